@@ -1,0 +1,1 @@
+//! The window: shows state, sends commands; holds no knowledge of colour.

@@ -1,0 +1,158 @@
+//! `*.case.json`: the marks on one photo. Unknown fields are kept when a case is saved again.
+
+use serde::{Deserialize, Serialize};
+use serde_json::{Map, Value};
+
+use crate::raster::Shape;
+
+/// The version of the case format that this program writes.
+pub const CASE_VERSION: u32 = 1;
+
+/// One photo and what was marked on it.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct CaseDocument {
+    /// Format version, the first field of the file.
+    pub sameshot_case: u32,
+    /// The photo's path, relative to the case file.
+    pub photo: String,
+    /// SHA-256 of the photo file in hexadecimal; checked when present.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub photo_sha256: Option<String>,
+    /// Areas of known colour.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub zones: Vec<ZoneMark>,
+    /// Areas of plastic to be measured.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub readings: Vec<ReadingMark>,
+    /// Path of the shade references, relative to the case file.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub references: Option<String>,
+    /// Path of the guide, relative to the case file.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub guide: Option<String>,
+    /// What was seen on the parts besides their colour.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub observations: Vec<Observation>,
+    /// Fields this version does not know.
+    #[serde(flatten)]
+    pub rest: Map<String, Value>,
+}
+
+/// An area whose colour is known.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct ZoneMark {
+    /// Its name, unique among the zones of the case.
+    pub id: String,
+    /// Where it is.
+    pub shape: Shape,
+    /// Its colour.
+    pub known: Known,
+    /// What kind of surface it is.
+    #[serde(default = "Surface::flat", skip_serializing_if = "Surface::is_flat")]
+    pub surface: Surface,
+    /// Fields this version does not know.
+    #[serde(flatten)]
+    pub rest: Map<String, Value>,
+}
+
+/// How the colour of a zone is known.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[serde(untagged)]
+pub enum Known {
+    /// A measured or published colour.
+    Lab {
+        /// L\*, a\*, b\* under D50.
+        lab: [f64; 3],
+        /// Standard deviation of each.
+        sd: [f64; 3],
+    },
+    /// A shade of the reference set, such as "green/medium".
+    Shade {
+        /// The shade's id.
+        shade: String,
+    },
+}
+
+/// What kind of surface an area is.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Serialize, Deserialize)]
+#[serde(rename_all = "lowercase")]
+pub enum Surface {
+    /// Flat and facing the camera, as a card is.
+    Flat,
+    /// A moulded part: its lightness varies with the angle to the light.
+    Rounded,
+}
+
+impl Surface {
+    fn flat() -> Self {
+        Surface::Flat
+    }
+
+    fn rounded() -> Self {
+        Surface::Rounded
+    }
+
+    fn is_flat(&self) -> bool {
+        *self == Surface::Flat
+    }
+
+    fn is_rounded(&self) -> bool {
+        *self == Surface::Rounded
+    }
+}
+
+/// An area of plastic to be measured.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct ReadingMark {
+    /// Its name, unique among the readings of the case.
+    pub id: String,
+    /// The place in the figure, such as "arm-left".
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub slot: Option<String>,
+    /// Where it is.
+    pub shape: Shape,
+    /// What kind of surface it is.
+    #[serde(default = "Surface::rounded", skip_serializing_if = "Surface::is_rounded")]
+    pub surface: Surface,
+    /// Fields this version does not know.
+    #[serde(flatten)]
+    pub rest: Map<String, Value>,
+}
+
+/// Something seen on a part: a mould, a paint detail, a joint, a mark of the run.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct Observation {
+    /// The slot it was seen in.
+    pub slot: String,
+    /// Which feature, such as "mould".
+    pub feature: String,
+    /// What was seen.
+    pub value: String,
+    /// Whether the person is sure.
+    #[serde(default = "sure")]
+    pub sure: bool,
+    /// Fields this version does not know.
+    #[serde(flatten)]
+    pub rest: Map<String, Value>,
+}
+
+fn sure() -> bool {
+    true
+}
+
+impl CaseDocument {
+    /// A case without marks.
+    pub fn new(photo: impl Into<String>) -> Self {
+        Self {
+            sameshot_case: CASE_VERSION,
+            photo: photo.into(),
+            photo_sha256: None,
+            zones: Vec::new(),
+            readings: Vec::new(),
+            references: None,
+            guide: None,
+            observations: Vec::new(),
+            rest: Map::new(),
+        }
+    }
+}

@@ -1,0 +1,1 @@
+//! The guide of one line: characters, runs, slots, moulds, shades, paint details.

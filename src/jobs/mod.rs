@@ -1,0 +1,1 @@
+//! Worker threads with progress and cancel.

@@ -1,0 +1,1 @@
+//! Spectra, pigments, lamps and cameras: invented scenes whose truth is known.

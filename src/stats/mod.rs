@@ -1,0 +1,1 @@
+//! Robust centres and covariances, Student-t, quantiles, seeded draws, propagation of uncertainty.

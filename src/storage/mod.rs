@@ -1,0 +1,1 @@
+//! The only room that writes files: atomic save, autosave, recent files.
