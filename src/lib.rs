@@ -5,6 +5,8 @@
 //!
 //! | room | what it knows |
 //! |---|---|
+//! | [`problem`] | an error for people: message and remedy |
+//! | [`json`] | documents of a kind and version, read with errors that name line, mark and field |
 //! | [`color`] | Lab D50, sRGB, adaptation, CIEDE2000 |
 //! | [`stats`] | robust centres, covariance, Student-t, seeded draws |
 //! | [`raster`] | pictures in coded samples with their way to linear light, shapes, pyramid |
@@ -24,6 +26,10 @@
 //! | `app` | the window (feature `gui`) |
 //!
 //! Rooms down to [`report`] are pure: no files, no clock, no threads, no widgets.
+
+pub mod problem;
+
+pub mod json;
 
 pub mod color;
 pub mod stats;

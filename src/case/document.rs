@@ -3,6 +3,7 @@
 use serde::{Deserialize, Serialize};
 use serde_json::{Map, Value};
 
+use super::kept::Kept;
 use crate::raster::Shape;
 
 /// The version of the case format that this program writes.
@@ -40,6 +41,7 @@ pub struct CaseDocument {
 
 /// An area whose colour is known.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[serde(from = "ZoneFields", into = "ZoneFields")]
 pub struct ZoneMark {
     /// Its name, unique among the zones of the case.
     pub id: String,
@@ -48,15 +50,13 @@ pub struct ZoneMark {
     /// Its colour.
     pub known: Known,
     /// What kind of surface it is.
-    #[serde(default = "Surface::flat", skip_serializing_if = "Surface::is_flat")]
     pub surface: Surface,
-    /// Fields this version does not know.
-    #[serde(flatten)]
+    /// Fields this version does not know; those inside `shape` and `known` stand under these names.
     pub rest: Map<String, Value>,
 }
 
 /// How the colour of a zone is known.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[derive(Debug, Clone, PartialEq, Serialize)]
 #[serde(untagged)]
 pub enum Known {
     /// A measured or published colour.
@@ -103,19 +103,17 @@ impl Surface {
 
 /// An area of plastic to be measured.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[serde(from = "ReadingFields", into = "ReadingFields")]
 pub struct ReadingMark {
     /// Its name, unique among the readings of the case.
     pub id: String,
     /// The place in the figure, such as "arm-left".
-    #[serde(default, skip_serializing_if = "Option::is_none")]
     pub slot: Option<String>,
     /// Where it is.
     pub shape: Shape,
     /// What kind of surface it is.
-    #[serde(default = "Surface::rounded", skip_serializing_if = "Surface::is_rounded")]
     pub surface: Surface,
-    /// Fields this version does not know.
-    #[serde(flatten)]
+    /// Fields this version does not know; those inside `shape` stand under this name.
     pub rest: Map<String, Value>,
 }
 
@@ -154,5 +152,78 @@ impl CaseDocument {
             observations: Vec::new(),
             rest: Map::new(),
         }
+    }
+}
+
+impl ZoneMark {
+    /// A zone on a flat card.
+    pub fn new(id: impl Into<String>, shape: Shape, known: Known) -> Self {
+        Self { id: id.into(), shape, known, surface: Surface::Flat, rest: Map::new() }
+    }
+}
+
+impl ReadingMark {
+    /// A reading on a moulded part.
+    pub fn new(id: impl Into<String>, shape: Shape) -> Self {
+        Self { id: id.into(), slot: None, shape, surface: Surface::Rounded, rest: Map::new() }
+    }
+}
+
+/// [`ZoneMark`] as it stands in the file.
+#[derive(Serialize, Deserialize)]
+struct ZoneFields {
+    id: String,
+    shape: Kept<Shape>,
+    known: Kept<Known>,
+    #[serde(default = "Surface::flat", skip_serializing_if = "Surface::is_flat")]
+    surface: Surface,
+    #[serde(flatten)]
+    rest: Map<String, Value>,
+}
+
+impl From<ZoneFields> for ZoneMark {
+    fn from(fields: ZoneFields) -> Self {
+        let ZoneFields { id, shape, known, surface, mut rest } = fields;
+        let shape = shape.take("shape", &mut rest);
+        let known = known.take("known", &mut rest);
+        Self { id, shape, known, surface, rest }
+    }
+}
+
+impl From<ZoneMark> for ZoneFields {
+    fn from(zone: ZoneMark) -> Self {
+        let ZoneMark { id, shape, known, surface, mut rest } = zone;
+        let shape = Kept::restore(shape, "shape", &mut rest);
+        let known = Kept::restore(known, "known", &mut rest);
+        Self { id, shape, known, surface, rest }
+    }
+}
+
+/// [`ReadingMark`] as it stands in the file.
+#[derive(Serialize, Deserialize)]
+struct ReadingFields {
+    id: String,
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    slot: Option<String>,
+    shape: Kept<Shape>,
+    #[serde(default = "Surface::rounded", skip_serializing_if = "Surface::is_rounded")]
+    surface: Surface,
+    #[serde(flatten)]
+    rest: Map<String, Value>,
+}
+
+impl From<ReadingFields> for ReadingMark {
+    fn from(fields: ReadingFields) -> Self {
+        let ReadingFields { id, slot, shape, surface, mut rest } = fields;
+        let shape = shape.take("shape", &mut rest);
+        Self { id, slot, shape, surface, rest }
+    }
+}
+
+impl From<ReadingMark> for ReadingFields {
+    fn from(reading: ReadingMark) -> Self {
+        let ReadingMark { id, slot, shape, surface, mut rest } = reading;
+        let shape = Kept::restore(shape, "shape", &mut rest);
+        Self { id, slot, shape, surface, rest }
     }
 }

@@ -1,5 +1,18 @@
 //! The document of one photo: which areas are known, which are to be read, what was seen on the parts.
+//!
+//! [`parse`] and [`to_text`] read and write it, [`Edit`] changes it, [`History`] undoes.
 
 mod document;
+mod edit;
+mod history;
+mod kept;
+mod load;
+mod paths;
+#[cfg(test)]
+mod tests;
 
 pub use document::{CASE_VERSION, CaseDocument, Known, Observation, ReadingMark, Surface, ZoneMark};
+pub use edit::{Edit, MarkKey, MarkKind, unused_id};
+pub use history::History;
+pub use load::{CASE_LIMIT_BYTES, MAX_CORNERS, MAX_MARKS, parse, to_text};
+pub use paths::{PathRule, check as check_path, relative_to, resolve};
