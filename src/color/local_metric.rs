@@ -47,7 +47,8 @@ impl LocalMetric {
         // The angle between the hues and their mean, from the sum of the two unit vectors: no jump at 0°.
         let (ua, ub) = (a_p / c_p + a_q / c_q, p.b / c_p + q.b / c_q);
         let cos_half_angle = (ua * ua + ub * ub).sqrt() / 2.0;
-        if !(cos_half_angle >= libm::cos(WIDEST_HUE_ANGLE / 2.0)) {
+        let hues_are_near = cos_half_angle >= libm::cos(WIDEST_HUE_ANGLE / 2.0);
+        if !hues_are_near {
             return None;
         }
         let (cos_h, sin_h) = (ua / (2.0 * cos_half_angle), ub / (2.0 * cos_half_angle));

@@ -2,6 +2,8 @@
 
 use serde::{Deserialize, Serialize};
 
+pub use crate::stats::Interval;
+
 /// Everything found in one photo.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct Measurement {
@@ -71,17 +73,6 @@ pub struct Difference {
     pub shade: String,
     /// CIEDE2000.
     pub de00: Interval,
-}
-
-/// A median with the central 95 %.
-#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
-pub struct Interval {
-    /// Half of the draws lie below.
-    pub median: f64,
-    /// 2.5 % of the draws lie below.
-    pub low: f64,
-    /// 97.5 % of the draws lie below.
-    pub high: f64,
 }
 
 /// Probability of one shade.

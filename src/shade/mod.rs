@@ -1,5 +1,9 @@
 //! Reference shades: specimens of certain shade, and which shade a reading is.
 
+mod classify;
+mod predictive;
 mod references;
 
+pub use classify::{Classification, DifferenceDraws, Priors, compare_pair, difference_to_shades};
+pub use predictive::{PredictedShade, Predictive, ReferencesProblem};
 pub use references::{Method, References, SHADES_VERSION, Shade, Specimen};

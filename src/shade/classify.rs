@@ -1,0 +1,232 @@
+//! Which shade a reading is, how far it is from each, and whether two readings are one plastic.
+
+use nalgebra::{Matrix3, Matrix6, Vector3, Vector6};
+
+use super::predictive::{PredictedShade, Predictive};
+use crate::color::{LocalMetric, ciede2000, lab_of};
+use crate::stats::{Interval, NotPositiveDefinite, factor, log_normal_density, log_sum_exp, spread_normals};
+
+/// Probability of each shade and of none of them.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Classification {
+    /// In the order of [`Predictive::shades`]; with `none` they add up to 1.
+    pub probabilities: Vec<f64>,
+    /// That it is a plastic of none of the shades.
+    pub none: f64,
+}
+
+/// What is taken for granted before a part is measured.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Priors {
+    /// That a part is of none of the shades, 0..1; 5 %, common practice, no source.
+    pub none: f64,
+    /// Of each shade given that it is one of them, in the order of [`Predictive::shades`]; any positive
+    /// numbers, all equal where `None`.
+    pub shades: Option<Vec<f64>>,
+}
+
+impl Default for Priors {
+    fn default() -> Self {
+        Self { none: 0.05, shades: None }
+    }
+}
+
+impl Predictive {
+    /// P(shade | reading) for a reading known as N(mean, cov) in Lab D50, with the default priors.
+    pub fn classify(
+        &self,
+        mean: &Vector3<f64>,
+        cov: &Matrix3<f64>,
+    ) -> Result<Classification, NotPositiveDefinite> {
+        self.classify_with(mean, cov, &Priors::default())
+    }
+
+    /// P(k | reading) ∝ π_k ∫ N(x; mean, cov) t_k(x) dx with t_k the distribution of the next part of
+    /// shade k, and "none of these" as one more class with its broad distribution. In closed form.
+    pub fn classify_with(
+        &self,
+        mean: &Vector3<f64>,
+        cov: &Matrix3<f64>,
+        priors: &Priors,
+    ) -> Result<Classification, NotPositiveDefinite> {
+        let prior_of = |k: usize| priors.shades.as_ref().map_or(1.0, |p| p.get(k).copied().unwrap_or(0.0));
+        let total: f64 = (0..self.shades.len()).map(prior_of).sum();
+        let mut logs = Vec::with_capacity(self.shades.len() + 1);
+        for (k, shade) in self.shades.iter().enumerate() {
+            let prior = (1.0 - priors.none) * prior_of(k) / total;
+            logs.push(libm::log(prior) + shade.next_part.log_overlap(mean, cov)?);
+        }
+        logs.push(libm::log(priors.none) + self.others.log_overlap(mean, cov)?);
+
+        let evidence = log_sum_exp(logs.iter().copied());
+        let mut probabilities: Vec<f64> = logs.iter().map(|v| libm::exp(v - evidence)).collect();
+        let none = probabilities.pop().unwrap_or(0.0);
+        Ok(Classification { probabilities, none })
+    }
+}
+
+/// The standard normal draws behind every interval of a difference; made once for a whole photo.
+#[derive(Debug, Clone)]
+pub struct DifferenceDraws {
+    /// For differences taken with the local metric.
+    three: Vec<Vector3<f64>>,
+    /// For pairs near neutral, drawn colour by colour.
+    six: Vec<Vector6<f64>>,
+}
+
+/// Draws in a set; see [`spread_normals`] for what that costs in smoothness.
+const DRAWS: usize = 512;
+
+impl DifferenceDraws {
+    /// The set that belongs to a seed.
+    pub fn seeded(seed: u64) -> Self {
+        Self { three: spread_normals(DRAWS, seed), six: spread_normals(DRAWS, seed) }
+    }
+}
+
+/// CIEDE2000 between a reading N(mean, cov) and each shade's mean colour, in the order of `shades`: the
+/// uncertainty of the reading and of that mean are in, the spread of parts about it is not (that one
+/// belongs to the question "is it this shade?", which the probabilities answer).
+pub fn difference_to_shades(
+    mean: &Vector3<f64>,
+    cov: &Matrix3<f64>,
+    shades: &[PredictedShade],
+    draws: &DifferenceDraws,
+) -> Result<Vec<Interval>, NotPositiveDefinite> {
+    shades
+        .iter()
+        .map(|shade| {
+            let joint = Joint { a: *mean, b: shade.mean, cov: block_diagonal(cov, &shade.mean_cov) };
+            joint.interval(draws)
+        })
+        .collect()
+}
+
+/// What parts of one plastic, and of two, differ by; see [`compare_pair`].
+const SAME_SD: f64 = 0.5;
+const DIFFERENT_SD: [f64; 3] = [2.5, 5.0, 10.0];
+const DIFFERENT_PRIOR: f64 = 0.5;
+
+/// Two readings with their joint distribution N(mean6, cov6), L\*, a\*, b\* of the first and then of the
+/// second: the interval of their CIEDE2000, and the probability that they are of different plastic.
+///
+/// The latter weighs two models of the true difference δ of the two parts: of one plastic,
+/// δ ~ N(0, 2 · 0.5² I), each part off its lot's mean by 0.5 (parts of one lot measured again agree
+/// within 0.5, common practice of colour moulding, no source); of two plastics, a mixture in equal parts
+/// of N(0, (2 · 0.5² + r²) I) with r = 2.5, 5 and 10 Lab units (neighbouring shades, other shades of the
+/// family, other families). Both are taken as equally likely beforehand, so the number says what the
+/// photo alone says; priors from a guide come in later by their odds.
+pub fn compare_pair(
+    mean6: &Vector6<f64>,
+    cov6: &Matrix6<f64>,
+    draws: &DifferenceDraws,
+) -> Result<(Interval, f64), NotPositiveDefinite> {
+    let joint = Joint::of(mean6, cov6);
+    let interval = joint.interval(draws)?;
+    Ok((interval, joint.different_plastic()?))
+}
+
+/// Two colours with their joint covariance.
+struct Joint {
+    a: Vector3<f64>,
+    b: Vector3<f64>,
+    cov: Matrix6<f64>,
+}
+
+fn block_diagonal(a: &Matrix3<f64>, b: &Matrix3<f64>) -> Matrix6<f64> {
+    let mut joint = Matrix6::zeros();
+    joint.fixed_view_mut::<3, 3>(0, 0).copy_from(a);
+    joint.fixed_view_mut::<3, 3>(3, 3).copy_from(b);
+    joint
+}
+
+impl Joint {
+    fn of(mean6: &Vector6<f64>, cov6: &Matrix6<f64>) -> Self {
+        Self { a: mean6.fixed_rows::<3>(0).into(), b: mean6.fixed_rows::<3>(3).into(), cov: *cov6 }
+    }
+
+    /// Covariance of a - b.
+    fn cov_of_difference(&self) -> Matrix3<f64> {
+        let block = |i, j| self.cov.fixed_view::<3, 3>(i, j).into_owned();
+        block(0, 0) + block(3, 3) - block(0, 3) - block(3, 0)
+    }
+
+    /// Largest standard deviation of either colour along a\* or b\*, times √2 at most that in the plane.
+    fn sd_ab(&self) -> f64 {
+        let trace = |i: usize| self.cov[(i, i)] + self.cov[(i + 1, i + 1)];
+        (0.5 * trace(1).max(trace(4)).max(0.0)).sqrt()
+    }
+
+    /// Median and central 95 % of CIEDE2000 over `draws`. Near neutral
+    /// the exact formula is evaluated for every draw, else its local quadratic form.
+    fn interval(&self, draws: &DifferenceDraws) -> Result<Interval, NotPositiveDefinite> {
+        let mut differences: Vec<f64> =
+            match LocalMetric::of_pair(lab_of(self.a), lab_of(self.b), self.sd_ab()) {
+                Some(metric) => {
+                    let d = self.a - self.b;
+                    let factor = factor(&self.cov_of_difference())?;
+                    draws.three.iter().map(|z| metric.squared(&(d + factor.l * z)).sqrt()).collect()
+                }
+                None => {
+                    let factor = factor(&self.cov)?;
+                    let of = |z: &Vector6<f64>| {
+                        let moved = factor.l * z;
+                        let (a, b) = (self.a + moved.fixed_rows::<3>(0), self.b + moved.fixed_rows::<3>(3));
+                        ciede2000(lab_of(a), lab_of(b))
+                    };
+                    draws.six.iter().map(of).collect()
+                }
+            };
+        Interval::of_draws(&mut differences).ok_or(NotPositiveDefinite { rows: 6, columns: 6 })
+    }
+
+    fn different_plastic(&self) -> Result<f64, NotPositiveDefinite> {
+        let d = self.a - self.b;
+        let cov = self.cov_of_difference();
+        let log_density = |variance: f64| log_normal_density(&d, &(cov + Matrix3::identity() * variance));
+        let same = 2.0 * SAME_SD * SAME_SD;
+        let log_same = log_density(same)?;
+        let share = libm::log(1.0 / DIFFERENT_SD.len() as f64);
+        let different = DIFFERENT_SD.map(|r| log_density(same + r * r).map(|v| v + share));
+        let different: Vec<f64> = different.into_iter().collect::<Result<_, _>>()?;
+        let log_odds = log_sum_exp(different.iter().copied()) - log_same
+            + libm::log(DIFFERENT_PRIOR / (1.0 - DIFFERENT_PRIOR));
+        Ok(1.0 / (1.0 + libm::exp(-log_odds)))
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::super::References;
+    use super::*;
+
+    fn greens() -> References {
+        serde_json::from_str(
+            r#"{"sameshot_shades": 1, "family": "green", "shades": [
+                {"id": "green/light", "specimens": [
+                    {"id": "a", "lab": [52.0, -24.0, 24.0], "sd": [0.6, 0.4, 0.4], "method": "photo"},
+                    {"id": "b", "lab": [51.2, -24.6, 23.3], "sd": [0.6, 0.4, 0.4], "method": "photo"}]},
+                {"id": "green/medium", "specimens": [
+                    {"id": "c", "lab": [47.0, -25.0, 22.0], "sd": [0.3, 0.2, 0.2], "method": "spectrophotometer"}]},
+                {"id": "green/dark", "specimens": [
+                    {"id": "d", "lab": [42.0, -26.0, 20.0], "sd": [0.6, 0.4, 0.4], "method": "photo", "aged": true}]}
+            ]}"#,
+        )
+        .unwrap()
+    }
+
+    #[test]
+    fn a_sharp_reading_is_called_and_a_strange_one_is_none() {
+        let predictive = Predictive::from_references(&greens()).unwrap();
+        let cov = Matrix3::identity() * 0.3;
+        let near = predictive.classify(&Vector3::new(46.6, -25.3, 22.4), &cov).unwrap();
+        assert!(near.probabilities[1] > 0.95, "{near:?}");
+        let strange = predictive.classify(&Vector3::new(46.6, 5.0, 10.0), &cov).unwrap();
+        assert!(strange.none > 0.99, "{strange:?}");
+        let vague = predictive.classify(&Vector3::new(46.6, -25.3, 22.4), &(cov * 60.0)).unwrap();
+        assert!(vague.probabilities.iter().all(|p| (0.05..0.7).contains(p)), "{vague:?}");
+        for c in [near, strange, vague] {
+            assert!((c.probabilities.iter().sum::<f64>() + c.none - 1.0).abs() < 1e-12);
+        }
+    }
+}

@@ -1,0 +1,134 @@
+//! Finite mixtures of multivariate normal distributions.
+
+use nalgebra::{SMatrix, SVector};
+
+use super::draws::Draws;
+use super::factor::{NotPositiveDefinite, factor};
+use super::normal::{log_normal_density, normal_cdf};
+
+/// One normal distribution of a mixture.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Component<const N: usize> {
+    /// Its share, 0..=1.
+    pub weight: f64,
+    /// Its mean.
+    pub mean: SVector<f64, N>,
+    /// Its covariance.
+    pub cov: SMatrix<f64, N, N>,
+}
+
+/// A mixture of normal distributions whose weights add up to 1.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Mixture<const N: usize> {
+    components: Vec<Component<N>>,
+}
+
+/// ln Σ exp(x), without overflow; -∞ of nothing.
+pub fn log_sum_exp(logs: impl IntoIterator<Item = f64> + Clone) -> f64 {
+    let largest = logs.clone().into_iter().fold(f64::NEG_INFINITY, f64::max);
+    if !largest.is_finite() {
+        return largest;
+    }
+    largest + libm::log(logs.into_iter().map(|v| libm::exp(v - largest)).sum::<f64>())
+}
+
+impl<const N: usize> Mixture<N> {
+    /// The mixture of these components, weights scaled to add up to 1. `None` where no weight is positive
+    /// and finite.
+    pub fn new(mut components: Vec<Component<N>>) -> Option<Self> {
+        components.retain(|c| c.weight > 0.0);
+        let total: f64 = components.iter().map(|c| c.weight).sum();
+        if !(total.is_finite() && total > 0.0) {
+            return None;
+        }
+        components.iter_mut().for_each(|c| c.weight /= total);
+        Some(Self { components })
+    }
+
+    /// One normal distribution.
+    pub fn normal(mean: SVector<f64, N>, cov: SMatrix<f64, N, N>) -> Self {
+        Self { components: vec![Component { weight: 1.0, mean, cov }] }
+    }
+
+    /// Its components; never empty.
+    pub fn components(&self) -> &[Component<N>] {
+        &self.components
+    }
+
+    /// Mean and covariance of the whole.
+    pub fn moments(&self) -> (SVector<f64, N>, SMatrix<f64, N, N>) {
+        let mean = self.components.iter().map(|c| c.mean * c.weight).sum::<SVector<f64, N>>();
+        let cov = self.components.iter().fold(SMatrix::zeros(), |sum, c| {
+            let d = c.mean - mean;
+            sum + (c.cov + d * d.transpose()) * c.weight
+        });
+        (mean, cov)
+    }
+
+    /// ln of the density at x, natural logarithm.
+    pub fn log_density(&self, x: &SVector<f64, N>) -> Result<f64, NotPositiveDefinite> {
+        self.log_overlap(x, &SMatrix::zeros())
+    }
+
+    /// ln ∫ N(x; mean, cov) m(x) dx: how well this mixture m predicts a value that is known as a normal
+    /// distribution. Each component's covariance is widened by `cov`, nothing is sampled.
+    pub fn log_overlap(
+        &self,
+        mean: &SVector<f64, N>,
+        cov: &SMatrix<f64, N, N>,
+    ) -> Result<f64, NotPositiveDefinite> {
+        let logs: Vec<f64> = self
+            .components
+            .iter()
+            .map(|c| Ok(libm::log(c.weight) + log_normal_density(&(mean - c.mean), &(c.cov + cov))?))
+            .collect::<Result<_, _>>()?;
+        Ok(log_sum_exp(logs.iter().copied()))
+    }
+
+    /// The distribution of A x + b.
+    pub fn mapped<const M: usize>(&self, a: &SMatrix<f64, M, N>, b: &SVector<f64, M>) -> Mixture<M> {
+        let of = |c: &Component<N>| Component {
+            weight: c.weight,
+            mean: a * c.mean + b,
+            cov: a * c.cov * a.transpose(),
+        };
+        Mixture { components: self.components.iter().map(of).collect() }
+    }
+
+    /// The p-quantile, 0 < p < 1, of coordinate `i` alone, by bisection to 1e-10 of its width; NaN where
+    /// there is no such coordinate.
+    pub fn marginal_quantile(&self, i: usize, p: f64) -> f64 {
+        if i >= N {
+            return f64::NAN;
+        }
+        let sd = |c: &Component<N>| c.cov[(i, i)].max(0.0).sqrt();
+        let below = |x: f64| -> f64 {
+            self.components.iter().map(|c| c.weight * normal_cdf((x - c.mean[i]) / sd(c))).sum()
+        };
+        let edge = |side: f64| self.components.iter().map(move |c| c.mean[i] + side * 40.0 * sd(c));
+        let mut low = edge(-1.0).fold(f64::INFINITY, f64::min);
+        let mut high = edge(1.0).fold(f64::NEG_INFINITY, f64::max);
+        let width = 1e-10 * (high - low);
+        while high - low > width {
+            let middle = 0.5 * (low + high);
+            if below(middle) < p { low = middle } else { high = middle }
+        }
+        0.5 * (low + high)
+    }
+
+    /// `n` draws. Each component gets its exact share of them, rounded, so that small sets are smooth.
+    pub fn draws(&self, n: usize, seed: u64) -> Result<Vec<SVector<f64, N>>, NotPositiveDefinite> {
+        let mut source = Draws::seeded(seed);
+        let mut out = Vec::with_capacity(n);
+        let mut reached = 0.0;
+        for component in &self.components {
+            let factor = factor(&component.cov)?;
+            reached += component.weight * n as f64;
+            while (out.len() as f64 + 0.5) < reached {
+                let z = SVector::from_fn(|_, _| source.normal());
+                out.push(component.mean + factor.spread(&z));
+            }
+        }
+        Ok(out)
+    }
+}
