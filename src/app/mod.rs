@@ -1,1 +1,44 @@
-//! The window: shows state, sends commands; holds no knowledge of colour.
+//! The window. It shows plain data and sends commands; it holds no knowledge of colour.
+//!
+//! One half never imports egui: [`State`] and what it is made of (view, tiles, marks, session, words). The
+//! other half paints it, one file a panel; panels read the state and hand back actions.
+
+mod axis;
+mod card;
+mod grip;
+mod marks;
+mod open;
+mod pyramid;
+mod run_command;
+#[cfg(test)]
+mod sample;
+mod save;
+mod session;
+mod state;
+mod view;
+mod words;
+mod worker;
+
+mod bars;
+mod bench;
+mod budget;
+mod column;
+mod command;
+mod dialog;
+mod facts;
+mod launch;
+mod libraries;
+mod outline;
+mod pairs;
+mod part;
+mod sheets;
+mod status;
+mod strip;
+mod theme;
+mod tiles;
+mod toolbar;
+mod welcome;
+mod window;
+
+pub use launch::run;
+pub use window::Window;

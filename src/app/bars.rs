@@ -1,0 +1,165 @@
+//! Differences as bars on the common axis. The bar is the message: it reaches over all that the difference
+//! may be at 95 %, its tick is the median. The bar of the shade that was called is solid, others are hatched.
+
+use egui::{Align2, Color32, Painter, Rect, Response, Role, Sense, Stroke, Ui, WidgetInfo, pos2, vec2};
+
+use super::axis::{Axis, Row};
+use super::theme;
+use super::words;
+
+/// Share of the column that the names take, and the probabilities at the right.
+const NAME_SHARE: f32 = 0.34;
+const PERCENT_WIDTH: f32 = 74.0;
+
+/// Where the axis lies in a row of this width.
+fn axis_span(rect: Rect) -> (f32, f32) {
+    (rect.left() + rect.width() * NAME_SHARE + theme::SPACE_S, rect.right() - PERCENT_WIDTH)
+}
+
+/// The axis with its numbers, once above all parts.
+pub(super) fn head(ui: &mut Ui, axis: &Axis) {
+    let grey = theme::palette(ui);
+    let (rect, response) =
+        ui.allocate_exact_size(vec2(ui.available_width(), 2.0 * theme::TYPE_BODY + 10.0), Sense::hover());
+    // The rows lie inside the frame of their part.
+    let inside = rect.shrink2(vec2(theme::SPACE_M + 1.0, 0.0));
+    let (left, right) = axis_span(inside);
+    let painter = ui.painter_at(rect);
+    let text = |x: f32, y: f32, align: Align2, words: &str, colour: Color32| {
+        painter.text(pos2(x, y), align, words, theme::small(), colour);
+    };
+    text(
+        inside.left(),
+        rect.top(),
+        Align2::LEFT_TOP,
+        "Colour difference to each shade, CIEDE2000",
+        grey.text,
+    );
+    text(inside.left(), rect.bottom(), Align2::LEFT_BOTTOM, "shade", grey.weak);
+    text(inside.right(), rect.bottom(), Align2::RIGHT_BOTTOM, "probability", grey.weak);
+    for tick in axis.ticks() {
+        let x = left + (right - left) * axis.place(tick) as f32;
+        text(x, rect.bottom(), Align2::CENTER_BOTTOM, &number(tick), grey.weak);
+    }
+    response.widget_info(|| {
+        let words =
+            format!("Axis: colour difference to each shade, CIEDE2000, from 0 to {}", number(axis.end));
+        WidgetInfo::labeled(Role::Label, true, words)
+    });
+}
+
+/// A row for each shade, and the probability of none of them.
+pub(super) fn rows(ui: &mut Ui, axis: &Axis, rows: &[Row], none: Option<f64>) {
+    for row in rows {
+        let size = vec2(ui.available_width(), theme::BAR_ROW);
+        let (rect, response) = ui.allocate_exact_size(size, Sense::hover());
+        paint_row(ui, rect, axis, row);
+        speak(response, row);
+    }
+    if let Some(none) = none {
+        let size = vec2(ui.available_width(), theme::TYPE_BODY + theme::SPACE_S);
+        let (rect, response) = ui.allocate_exact_size(size, Sense::hover());
+        let grey = theme::palette(ui);
+        let painter = ui.painter_at(rect);
+        let middle = rect.center().y;
+        painter.text(
+            pos2(rect.left(), middle),
+            Align2::LEFT_CENTER,
+            "none of these",
+            theme::small(),
+            grey.weak,
+        );
+        let text = words::percent(none);
+        painter.text(pos2(rect.right(), middle), Align2::RIGHT_CENTER, &text, theme::small(), grey.text);
+        response.widget_info(|| WidgetInfo::labeled(Role::Label, true, format!("none of these: {text}")));
+    }
+}
+
+fn speak(response: Response, row: &Row) {
+    let bar = row.difference;
+    let probability =
+        row.probability.map(|p| format!(", probability {}", words::percent(p))).unwrap_or_default();
+    let text = format!(
+        "{} {}: difference {:.1}, between {:.1} and {:.1}{probability}",
+        row.letter, row.name, bar.median, bar.low, bar.high
+    );
+    response.widget_info(|| WidgetInfo::labeled(Role::Label, true, &text));
+    response.on_hover_text(format!(
+        "{}: CIEDE2000 {:.1}; with 95 % between {:.1} and {:.1}.",
+        words::capital(&row.name),
+        bar.median,
+        bar.low,
+        bar.high
+    ));
+}
+
+fn paint_row(ui: &Ui, rect: Rect, axis: &Axis, row: &Row) {
+    let grey = theme::palette(ui);
+    let painter = ui.painter_at(rect);
+    let (left, right) = axis_span(rect);
+    let middle = rect.center().y;
+    let place = |value: f64| left + (right - left) * axis.place(value) as f32;
+
+    painter.rect_filled(Rect::from_x_y_ranges(left..=right, rect.y_range()), 0.0, grey.field);
+    for tick in axis.ticks() {
+        painter.vline(place(tick), rect.y_range(), Stroke::new(1.0, grey.line));
+    }
+
+    let name = Rect::from_min_max(rect.left_top(), pos2(left - theme::SPACE_S, rect.bottom()));
+    paint_name(&painter, name, row, grey.text, grey.border);
+
+    let bar = Rect::from_center_size(
+        pos2((place(row.difference.low) + place(row.difference.high)) / 2.0, middle),
+        vec2((place(row.difference.high) - place(row.difference.low)).max(2.0), theme::BAR_THICK),
+    );
+    let edge = Stroke::new(1.5, grey.bar);
+    if row.called {
+        painter.rect_filled(bar, 2.0, grey.bar);
+    } else {
+        painter.rect_filled(bar, 2.0, grey.field);
+        hatch(&painter.with_clip_rect(bar), bar, 5.0, Stroke::new(1.0, grey.bar_pale));
+        painter.rect_stroke(bar, 2.0, edge, egui::StrokeKind::Inside);
+    }
+    let tick = place(row.difference.median);
+    let half = theme::BAR_THICK / 2.0 + 4.0;
+    painter.vline(tick, (middle - half)..=(middle + half), Stroke::new(5.0, grey.field));
+    painter.vline(tick, (middle - half)..=(middle + half), Stroke::new(2.5, grey.text));
+    if row.difference.high > axis.end {
+        painter.text(pos2(right - 2.0, middle), Align2::RIGHT_CENTER, "»", theme::body(), grey.text);
+    }
+
+    let text = row.probability.map(words::percent).unwrap_or_default();
+    let font = if row.called { theme::body() } else { theme::small() };
+    painter.text(pos2(rect.right(), middle), Align2::RIGHT_CENTER, text, font, grey.text);
+}
+
+fn paint_name(painter: &Painter, rect: Rect, row: &Row, ink: Color32, edge: Color32) {
+    let middle = rect.center().y;
+    let mut x = rect.left();
+    let letter = painter.text(pos2(x, middle), Align2::LEFT_CENTER, row.letter, theme::body(), ink);
+    x = letter.right().max(x + 11.0) + theme::SPACE_S;
+    if let Some([r, g, b]) = row.swatch {
+        let patch = Rect::from_min_size(pos2(x, middle - 6.0), vec2(12.0, 12.0));
+        painter.rect_filled(patch, 1.0, theme::measured(r, g, b));
+        painter.rect_stroke(patch, 1.0, Stroke::new(1.0, edge), egui::StrokeKind::Outside);
+        x = patch.right() + theme::SPACE_S + 1.0;
+    }
+    let mut job = egui::text::LayoutJob::simple_singleline(row.name.clone(), theme::small(), ink);
+    job.wrap = egui::text::TextWrapping::truncate_at_width((rect.right() - x).max(1.0));
+    let galley = painter.layout_job(job);
+    painter.galley(pos2(x, middle - galley.size().y / 2.0), galley, ink);
+}
+
+/// Slanting lines across a box; the painter must be clipped to it.
+pub(super) fn hatch(painter: &Painter, rect: Rect, distance: f32, stroke: Stroke) {
+    let height = rect.height();
+    let mut x = rect.left() - height;
+    while x < rect.right() {
+        painter.line_segment([pos2(x, rect.bottom()), pos2(x + height, rect.top())], stroke);
+        x += distance;
+    }
+}
+
+fn number(value: f64) -> String {
+    if value.fract() == 0.0 { format!("{value:.0}") } else { format!("{value:.1}") }
+}

@@ -1,0 +1,126 @@
+//! The system's file dialogs, on a thread of their own so that they never block the window. Where none
+//! can be shown, a field for the path takes its place.
+
+use std::path::{Path, PathBuf};
+use std::time::{Duration, Instant};
+
+use super::open;
+use super::session::Session;
+use super::state::{Action, Ask, Sheet, State};
+use super::worker::{Task, Wake};
+
+/// A dialog that "was cancelled" sooner than a person can do it never was on the screen.
+const NO_PERSON_IS_SO_QUICK: Duration = Duration::from_millis(150);
+
+/// The dialog that is open, if any.
+pub(super) struct Dialogs {
+    asking: Option<(Ask, Instant, Task<Option<PathBuf>>)>,
+    wake: Wake,
+}
+
+impl Dialogs {
+    /// None open.
+    pub(super) fn new(wake: Wake) -> Self {
+        Self { asking: None, wake }
+    }
+
+    /// Opens what was asked for; one at a time.
+    pub(super) fn open(&mut self, state: &mut State) {
+        let Some(ask) = state.ask.take() else { return };
+        if self.asking.is_some() {
+            return;
+        }
+        let dialog = prepared(ask, state.session.as_ref());
+        let work = move |_: &_| match ask {
+            Ask::Save => dialog.save_file(),
+            Ask::Open | Ask::References => dialog.pick_file(),
+        };
+        let task = Task::start("Choosing a file".into(), self.wake.clone(), work);
+        self.asking = Some((ask, Instant::now(), task));
+    }
+
+    /// Takes in the answer.
+    pub(super) fn poll(&mut self, state: &mut State, actions: &mut Vec<Action>) {
+        let Some((ask, since, answer)) =
+            self.asking.as_ref().and_then(|(ask, since, task)| task.poll().map(|a| (*ask, *since, a)))
+        else {
+            return;
+        };
+        self.asking = None;
+        match answer {
+            Ok(Some(path)) => actions.push(match ask {
+                Ask::Open => Action::Open(path),
+                Ask::Save => Action::SaveTo(with_ending(path)),
+                Ask::References => Action::UseReferences(path),
+            }),
+            Ok(None) if since.elapsed() > NO_PERSON_IS_SO_QUICK => {}
+            Ok(None) | Err(_) => state.sheet = Some(typed_instead(ask, state.session.as_ref())),
+        }
+    }
+}
+
+fn prepared(ask: Ask, session: Option<&Session>) -> rfd::FileDialog {
+    let dialog = rfd::FileDialog::new();
+    let dialog = match session.map(Session::folder) {
+        Some(folder) if folder.is_dir() => dialog.set_directory(folder),
+        _ => dialog,
+    };
+    match ask {
+        Ask::Open => dialog.set_title("Open a photo or a case").add_filter(
+            "Photos and cases",
+            &["jpg", "jpeg", "JPG", "JPEG", "png", "tif", "tiff", "webp", "heic", "HEIC", "json"],
+        ),
+        Ask::Save => {
+            let name = session.map(|s| save_path(s)).unwrap_or_default();
+            let name = name.file_name().unwrap_or_default().to_string_lossy().into_owned();
+            dialog.set_title("Save the case").set_file_name(name).add_filter("Cases", &["json"])
+        }
+        Ask::References => {
+            dialog.set_title("Choose reference shades").add_filter("Reference shades", &["json"])
+        }
+    }
+}
+
+fn typed_instead(ask: Ask, session: Option<&Session>) -> Sheet {
+    match ask {
+        Ask::Open => Sheet::OpenPath(String::new()),
+        Ask::Save => Sheet::SavePath(session.map(save_path).unwrap_or_default().display().to_string()),
+        Ask::References => {
+            let folder = session.map(Session::folder).unwrap_or_default();
+            Sheet::ReferencesPath(folder.display().to_string())
+        }
+    }
+}
+
+fn save_path(session: &Session) -> PathBuf {
+    session.case_path.clone().unwrap_or_else(|| open::case_path_beside(&session.photo_path))
+}
+
+/// Cases are known by their name, so each gets the ending.
+pub(super) fn with_ending(path: PathBuf) -> PathBuf {
+    if open::is_case(&path) {
+        return path;
+    }
+    let name = path.file_name().unwrap_or_default().to_string_lossy();
+    let stem = name.strip_suffix(".json").unwrap_or(&name);
+    let stem = stem.strip_suffix(".case").unwrap_or(stem);
+    path.parent().unwrap_or(Path::new("")).join(format!("{stem}.case.json"))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_case_always_gets_its_ending() {
+        for (typed, saved) in [
+            ("/a/b.case.json", "/a/b.case.json"),
+            ("/a/b", "/a/b.case.json"),
+            ("/a/b.json", "/a/b.case.json"),
+            ("/a/b.case", "/a/b.case.json"),
+            ("b.2", "b.2.case.json"),
+        ] {
+            assert_eq!(with_ending(PathBuf::from(typed)), PathBuf::from(saved));
+        }
+    }
+}

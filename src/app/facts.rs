@@ -1,0 +1,69 @@
+//! What the photo says of itself, and what that means for the numbers; and the shades in use.
+
+use egui::{Grid, Label, RichText, ScrollArea, Ui};
+
+use super::axis;
+use super::command::Command;
+use super::session::Session;
+use super::state::Action;
+use super::theme;
+use super::toolbar;
+
+/// Shows the photo's facts.
+pub(super) fn show(ui: &mut Ui, session: &Session, actions: &mut Vec<Action>) {
+    ScrollArea::vertical().auto_shrink(false).show(ui, |ui| {
+        table(ui, session);
+        ui.add_space(theme::SPACE_M);
+        for note in &session.facts.notes {
+            ui.add(Label::new(RichText::new(&note.fact).strong()).wrap());
+            if !note.meaning.is_empty() {
+                ui.add(Label::new(&note.meaning).wrap());
+            }
+            ui.add_space(theme::SPACE_S);
+        }
+        ui.label(
+            RichText::new("Colours on this screen are approximate; nothing is measured from the screen.")
+                .small(),
+        );
+        ui.add_space(theme::SPACE_M);
+        shades(ui, session, actions);
+    });
+}
+
+fn table(ui: &mut Ui, session: &Session) {
+    let facts = &session.facts;
+    let size = format!("{} × {} pixels", session.raster.width(), session.raster.height());
+    let profile = facts.profile.clone().unwrap_or_else(|| "none; sRGB is assumed".into());
+    let rows = [
+        ("File", Some(session.photo_path.display().to_string())),
+        ("Size", Some(size)),
+        ("Format", Some(facts.format.clone()).filter(|text| !text.is_empty())),
+        ("Colour profile", Some(profile)),
+        ("Camera", facts.camera.clone()),
+        ("Exposure", facts.exposure.clone()),
+        ("Taken", facts.taken.clone()),
+    ];
+    Grid::new("facts").num_columns(2).striped(true).show(ui, |ui| {
+        for (name, value) in rows {
+            let Some(value) = value else { continue };
+            ui.label(RichText::new(name).color(theme::palette(ui).weak));
+            ui.add(Label::new(value).wrap());
+            ui.end_row();
+        }
+    });
+}
+
+fn shades(ui: &mut Ui, session: &Session, actions: &mut Vec<Action>) {
+    ui.strong("Reference shades");
+    match &session.references {
+        None => drop(ui.label("None chosen: parts are measured, but not compared with any shade.")),
+        Some(references) => {
+            for (i, shade) in references.shades.iter().enumerate() {
+                let count = shade.specimens.len();
+                let specimens = if count == 1 { "specimen" } else { "specimens" };
+                ui.label(format!("{}  {} ({count} {specimens})", axis::letter(i), shade.name()));
+            }
+        }
+    }
+    toolbar::command(ui, Command::ChooseReferences, true, actions);
+}

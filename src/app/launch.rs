@@ -1,0 +1,83 @@
+//! Opens the system's window and hands it to [`Window`].
+
+use std::path::Path;
+use std::process::ExitCode;
+
+use super::libraries::{self, Desktop};
+use super::window::Window;
+
+/// Opens the window, with a photo or a case where a path is given; returns when it is closed.
+pub fn run(path: Option<&Path>) -> ExitCode {
+    if cfg!(target_os = "linux")
+        && let Some(trouble) = trouble_on_linux()
+    {
+        tell(&trouble);
+        return ExitCode::from(2);
+    }
+    let path = path.map(Path::to_owned);
+    let viewport = egui::ViewportBuilder::default()
+        .with_title("Sameshot")
+        .with_app_id("sameshot")
+        .with_inner_size([1280.0, 800.0])
+        .with_min_inner_size([720.0, 480.0])
+        .with_drag_and_drop(true);
+    let options = eframe::NativeOptions { viewport, ..Default::default() };
+    let result = eframe::run_native(
+        "Sameshot",
+        options,
+        Box::new(move |context| {
+            let window = Window::new(&context.egui_ctx, path.as_deref());
+            Ok(Box::new(Framed { window, title: String::new() }))
+        }),
+    );
+    match result {
+        Ok(()) => ExitCode::SUCCESS,
+        Err(error) => {
+            tell(&format!(
+                "The window cannot open: {error}.\nCheck that the display and its OpenGL driver work (glxinfo). \
+                 The command line works without them: sameshot --help"
+            ));
+            ExitCode::from(2)
+        }
+    }
+}
+
+fn trouble_on_linux() -> Option<String> {
+    let desktop = Desktop::of_this_session();
+    if desktop == Desktop::None {
+        return Some(
+            "The window cannot open: there is no display (neither DISPLAY nor WAYLAND_DISPLAY is set).\nStart it \
+             from a desktop session, or use the command line: sameshot --help"
+                .into(),
+        );
+    }
+    let missing = libraries::missing(desktop, &libraries::folders());
+    (!missing.is_empty()).then(|| libraries::advice(&missing))
+}
+
+#[allow(clippy::print_stderr)] // There is no window to tell it in.
+fn tell(text: &str) {
+    eprintln!("{text}");
+}
+
+struct Framed {
+    window: Window,
+    title: String,
+}
+
+impl eframe::App for Framed {
+    fn ui(&mut self, ui: &mut egui::Ui, _frame: &mut eframe::Frame) {
+        if ui.input(|input| input.viewport().close_requested()) && !self.window.may_close() {
+            ui.ctx().send_viewport_cmd(egui::ViewportCommand::CancelClose);
+        }
+        self.window.ui(ui);
+        let title = self.window.title();
+        if title != self.title {
+            ui.ctx().send_viewport_cmd(egui::ViewportCommand::Title(title.clone()));
+            self.title = title;
+        }
+        if self.window.has_quit() {
+            ui.ctx().send_viewport_cmd(egui::ViewportCommand::Close);
+        }
+    }
+}

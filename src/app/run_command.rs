@@ -1,0 +1,102 @@
+//! What each command of the table does.
+
+use crate::case::{Edit, MarkKind};
+
+use super::card;
+use super::command::Command;
+use super::marks;
+use super::session::Session;
+use super::state::{Ask, Next, Sheet, State, Tab, Tool};
+use super::view::{View, ZOOM_STEP};
+
+/// Runs a command. One that makes no sense now does nothing.
+pub(super) fn run(state: &mut State, command: Command) {
+    match command {
+        Command::Open => state.ask = Some(Ask::Open),
+        Command::OpenPath => state.sheet = Some(Sheet::OpenPath(String::new())),
+        Command::Save => state.save(),
+        Command::SaveAs if state.session.is_some() => state.ask = Some(Ask::Save),
+        Command::SaveAs => {}
+        Command::Quit => state.leave_for(Next::Quit),
+        Command::Undo => {
+            state.with_session(Session::undo);
+        }
+        Command::Redo => {
+            state.with_session(Session::redo);
+        }
+        Command::ToolChoose => take(state, Tool::Choose),
+        Command::ToolCircle => take(state, Tool::Circle),
+        Command::ToolBox => take(state, Tool::Box),
+        Command::ToolPolygon => take(state, Tool::Polygon),
+        Command::MarkCard => take(state, Tool::Card),
+        Command::DrawParts => state.draws = MarkKind::Reading,
+        Command::DrawKnown => state.draws = MarkKind::Zone,
+        Command::CardList => state.sheet = Some(Sheet::CardList(card::write_list(&state.card), None)),
+        Command::SpreadSteps => state.spread_steps(),
+        Command::NewMark => {
+            if let Some(shape) = state.shape_in_view() {
+                state.draw(shape);
+            }
+        }
+        Command::DeleteMark => delete(state),
+        Command::NextMark => walk(state, true),
+        Command::PreviousMark => walk(state, false),
+        Command::NameMark => state.focus_name = selected(state),
+        Command::ZoomIn => zoom(state, ZOOM_STEP),
+        Command::ZoomOut => zoom(state, 1.0 / ZOOM_STEP),
+        Command::ZoomFit => state.view = None,
+        Command::ZoomActual => {
+            if let (Some(view), Some(photo_px)) = (state.current_view(), state.photo_px()) {
+                state.view = Some(view.actual_size(photo_px, &state.bench));
+            }
+        }
+        Command::ChooseReferences if state.session.is_some() => state.ask = Some(Ask::References),
+        Command::ChooseReferences => {}
+        Command::ShowParts => state.tab = Tab::Parts,
+        Command::ShowPairs => state.tab = Tab::Pairs,
+        Command::ShowPhoto => state.tab = Tab::Photo,
+        Command::ToggleTheme => state.toggle_theme = true,
+        Command::ShowKeys => state.sheet = Some(Sheet::Keys),
+    }
+}
+
+fn take(state: &mut State, tool: Tool) {
+    state.tool = tool;
+    state.corners.clear();
+}
+
+fn selected(state: &State) -> bool {
+    state.session.as_ref().is_some_and(|session| session.selected().is_some())
+}
+
+fn delete(state: &mut State) {
+    let mark = state.session.as_ref().and_then(|session| session.selected().cloned());
+    if let Some(mark) = mark {
+        state.try_edit(|session| session.edit(Edit::Delete(mark)));
+    }
+}
+
+fn walk(state: &mut State, forwards: bool) {
+    let Some(session) = &mut state.session else { return };
+    let next = marks::neighbour(session.case(), session.selected(), forwards);
+    session.select(next);
+    state.focus_mark = true;
+    show_selected(state);
+}
+
+/// Scrolls to the selected mark.
+pub(super) fn show_selected(state: &mut State) {
+    let Some((view, photo_px)) = state.current_view().zip(state.photo_px()) else { return };
+    let Some(session) = &state.session else { return };
+    let shape = session.selected().and_then(|mark| marks::shape(session.case(), mark));
+    if let Some((low, high)) = shape.map(crate::raster::Shape::bounds) {
+        state.view = Some(view.showing(photo_px, &state.bench, low, high));
+    }
+}
+
+fn zoom(state: &mut State, factor: f64) {
+    let Some((view, photo_px)) = state.current_view().zip(state.photo_px()) else { return };
+    let bench = state.bench;
+    let middle = [0, 1].map(|axis| bench.min[axis] + bench.size[axis] / 2.0);
+    state.view = Some(View::zoomed(&view, photo_px, &bench, factor, middle));
+}

@@ -1,0 +1,290 @@
+//! An open case: its photo, marks with their past, and the newest result.
+
+use std::path::{Path, PathBuf};
+use std::sync::Arc;
+
+use crate::case::{self, CaseDocument, Edit, History, MarkKey};
+use crate::measure::{self, AreaCache, Inputs, MarkProblem, Measurement, Outcome};
+use crate::problem::Problem;
+use crate::raster::{PhotoFacts, Raster};
+use crate::shade::References;
+
+use super::marks;
+use super::open::Opened;
+use super::worker::{Wake, Worker};
+
+/// An open case.
+#[derive(Debug)]
+pub(super) struct Session {
+    /// Where the case is saved; `None` so long as it never was.
+    pub case_path: Option<PathBuf>,
+    /// Where the photo is.
+    pub photo_path: PathBuf,
+    /// The upright photo.
+    pub raster: Arc<Raster>,
+    /// What its file says of itself.
+    pub facts: Arc<PhotoFacts>,
+    /// The shades to compare with.
+    pub references: Option<Arc<References>>,
+    history: History,
+    group: Option<GroupKey>,
+    selected: Option<MarkKey>,
+    generation: u64,
+    outcome: Option<Measured>,
+    measuring: Worker<Job, Measured>,
+}
+
+/// Edits with the same key in a row become one step of undo.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub(super) enum GroupKey {
+    /// One drag of the mouse.
+    Drag,
+    /// Arrow keys on one mark.
+    Nudge(MarkKey),
+    /// Typing into one field of the strip.
+    Field(&'static str),
+}
+
+/// What was measured of one state of the marks.
+#[derive(Debug, Clone)]
+struct Measured {
+    generation: u64,
+    outcome: Result<Outcome, String>,
+}
+
+/// The marks to be measured. Two jobs are the same when they are of one generation.
+#[derive(Debug, Clone)]
+struct Job {
+    generation: u64,
+    raster: Arc<Raster>,
+    facts: Arc<PhotoFacts>,
+    case: Arc<CaseDocument>,
+    references: Option<Arc<References>>,
+}
+
+impl PartialEq for Job {
+    fn eq(&self, other: &Self) -> bool {
+        self.generation == other.generation
+    }
+}
+
+impl Session {
+    /// Shows a case that was opened, and starts to measure it.
+    pub(super) fn new(opened: Opened, wake: Wake) -> Self {
+        let history = match opened.case_path {
+            Some(_) => History::opened(opened.case),
+            None => History::unsaved(opened.case),
+        };
+        let mut cache = AreaCache::default();
+        let measuring = Worker::start("measuring", wake, move |job: &Job, _| Some(run(job, &mut cache)));
+        let mut session = Self {
+            case_path: opened.case_path,
+            photo_path: opened.photo_path,
+            raster: opened.raster,
+            facts: opened.facts,
+            references: opened.references,
+            history,
+            group: None,
+            selected: None,
+            generation: 0,
+            outcome: None,
+            measuring,
+        };
+        session.changed();
+        session
+    }
+
+    /// The marks as they are now.
+    pub(super) fn case(&self) -> &CaseDocument {
+        self.history.current()
+    }
+
+    /// The selected mark, if it is still there.
+    pub(super) fn selected(&self) -> Option<&MarkKey> {
+        self.selected.as_ref().filter(|mark| marks::shape(self.case(), mark).is_some())
+    }
+
+    /// Selects a mark or none.
+    pub(super) fn select(&mut self, mark: Option<MarkKey>) {
+        if self.selected != mark {
+            self.close_group();
+            self.selected = mark;
+        }
+    }
+
+    /// Makes one change, a step of its own.
+    pub(super) fn edit(&mut self, edit: Edit) -> Result<(), Problem> {
+        self.close_group();
+        self.apply(edit)
+    }
+
+    /// Makes several changes that are one step.
+    pub(super) fn edit_together(&mut self, label: &str, edits: Vec<Edit>) -> Result<(), Problem> {
+        self.close_group();
+        self.history.begin(label);
+        for edit in edits {
+            if let Err(problem) = self.apply(edit) {
+                self.history.cancel();
+                self.changed();
+                return Err(problem);
+            }
+        }
+        self.history.commit();
+        Ok(())
+    }
+
+    /// Makes a change that continues those before it with the same key.
+    pub(super) fn edit_in(&mut self, key: GroupKey, edit: Edit) -> Result<(), Problem> {
+        if self.group.as_ref() != Some(&key) {
+            self.history.begin(edit.label());
+            self.group = Some(key);
+        }
+        self.apply(edit)
+    }
+
+    /// What was changed under one key so far becomes a step.
+    pub(super) fn close_group(&mut self) {
+        self.group = None;
+        self.history.commit();
+    }
+
+    /// What was changed under the open key is taken back.
+    pub(super) fn cancel_group(&mut self) {
+        self.group = None;
+        self.history.cancel();
+        self.changed();
+    }
+
+    /// Takes the last step back; answers with its name.
+    pub(super) fn undo(&mut self) -> Option<String> {
+        self.group = None;
+        let label = self.history.undo()?;
+        self.changed();
+        Some(label)
+    }
+
+    /// Makes the step again; answers with its name.
+    pub(super) fn redo(&mut self) -> Option<String> {
+        self.group = None;
+        let label = self.history.redo()?;
+        self.changed();
+        Some(label)
+    }
+
+    /// The steps for the tooltips of undo and redo.
+    pub(super) fn undo_and_redo_labels(&self) -> (Option<&str>, Option<&str>) {
+        (self.history.undo_label(), self.history.redo_label())
+    }
+
+    /// The marks for a writer on another thread.
+    pub(super) fn snapshot(&self) -> Arc<CaseDocument> {
+        self.history.current().clone()
+    }
+
+    /// These marks are in that file now.
+    pub(super) fn saved_as(&mut self, path: PathBuf, case: Arc<CaseDocument>) {
+        self.case_path = Some(path);
+        self.history.mark_saved(case);
+    }
+
+    /// The folder that the paths in the case are relative to.
+    pub(super) fn folder(&self) -> PathBuf {
+        let file = self.case_path.as_ref().unwrap_or(&self.photo_path);
+        file.parent().map(Path::to_owned).unwrap_or_default()
+    }
+
+    /// Where the shades are, as far as the case names any.
+    pub(super) fn references_path(&self) -> Option<PathBuf> {
+        self.case().references.as_ref().map(|path| case::resolve(&self.folder(), path))
+    }
+
+    /// Whether anything would be lost. A photo without any mark loses nothing.
+    pub(super) fn is_unsaved(&self) -> bool {
+        let untouched = self.case_path.is_none() && marks::all(self.case()).is_empty();
+        self.history.is_unsaved() && !untouched
+    }
+
+    /// Compares with other shades from now on.
+    pub(super) fn use_references(&mut self, path: Option<String>, references: Option<Arc<References>>) {
+        self.references = references;
+        if self.edit(Edit::SetReferences(path)).is_err() {
+            self.changed();
+        }
+    }
+
+    /// Takes in what the measuring thread has finished.
+    pub(super) fn poll(&mut self) {
+        while let Some(arrived) = self.measuring.poll() {
+            let arrived =
+                arrived.unwrap_or_else(|text| Measured { generation: self.generation, outcome: Err(text) });
+            if self.outcome.as_ref().is_none_or(|old| old.generation <= arrived.generation) {
+                self.outcome = Some(arrived);
+            }
+        }
+    }
+
+    /// The newest result; it may lag behind the marks while [`Session::is_measuring`].
+    pub(super) fn measurement(&self) -> Option<&Measurement> {
+        self.outcome.as_ref()?.outcome.as_ref().ok().map(|outcome| &outcome.measurement)
+    }
+
+    /// What could not be measured.
+    pub(super) fn mark_problems(&self) -> &[MarkProblem] {
+        match &self.outcome {
+            Some(Measured { outcome: Ok(outcome), .. }) => &outcome.problems,
+            _ => &[],
+        }
+    }
+
+    /// Why there is no result at all.
+    pub(super) fn failure(&self) -> Option<&str> {
+        self.outcome.as_ref()?.outcome.as_ref().err().map(String::as_str)
+    }
+
+    /// Whether the result is not that of the marks as they are now.
+    pub(super) fn is_measuring(&self) -> bool {
+        self.outcome.as_ref().is_none_or(|outcome| outcome.generation != self.generation)
+    }
+
+    fn apply(&mut self, edit: Edit) -> Result<(), Problem> {
+        self.history.apply(&edit)?;
+        match &edit {
+            Edit::Rename(mark, id) if self.selected.as_ref() == Some(mark) => {
+                self.selected = Some(MarkKey { kind: mark.kind, id: id.clone() });
+            }
+            Edit::AddReading(_) | Edit::AddZone(_) => self.selected = marks::added_key(&edit),
+            _ => {}
+        }
+        self.changed();
+        Ok(())
+    }
+
+    fn changed(&mut self) {
+        self.generation += 1;
+        self.measuring.want(vec![Job {
+            generation: self.generation,
+            raster: self.raster.clone(),
+            facts: self.facts.clone(),
+            case: self.history.current().clone(),
+            references: self.references.clone(),
+        }]);
+    }
+}
+
+fn run(job: &Job, cache: &mut AreaCache) -> Measured {
+    let inputs = Inputs {
+        raster: &job.raster,
+        facts: &job.facts,
+        case: &job.case,
+        references: job.references.as_deref(),
+    };
+    let outcome = std::panic::catch_unwind(std::panic::AssertUnwindSafe(|| {
+        measure::measure(&inputs, &measure::Options::default(), cache)
+    }));
+    let outcome = outcome.map_err(|_| {
+        // What was half-way into it cannot be trusted.
+        *cache = AreaCache::default();
+        "The measurement failed inside the program. Undo the last change, and save your marks.".to_owned()
+    });
+    Measured { generation: job.generation, outcome }
+}

@@ -1,0 +1,188 @@
+//! What stands in front of the window: paths to type, the card's list, the keys, the question about
+//! unsaved marks; and messages.
+
+use egui::{Grid, Id, Key, Modal, RichText, ScrollArea, TextEdit, Ui};
+
+use super::command::{Group, TABLE};
+use super::dialog::with_ending;
+use super::state::{Action, Next, Sheet, State};
+use super::theme;
+
+/// Shows the sheet in front, if there is one, and the message.
+pub(super) fn show(ui: &mut Ui, state: &mut State, actions: &mut Vec<Action>) {
+    message(ui, state, actions);
+    let Some(mut sheet) = state.sheet.take() else { return };
+    let response = Modal::new(Id::unique("sheet")).show(ui.ctx(), |ui| {
+        ui.set_max_width(560.0_f32.min(ui.ctx().content_rect().width() - 2.0 * theme::SPACE_XL));
+        match &mut sheet {
+            Sheet::OpenPath(text) => {
+                path(ui, "Open a photo or a case", "Path of the file", "Open", text).map(Action::Open)
+            }
+            Sheet::SavePath(text) => path(ui, "Save the case", "Path of the case file", "Save", text)
+                .map(|path| Action::SaveTo(with_ending(path))),
+            Sheet::ReferencesPath(text) => {
+                path(ui, "Reference shades", "Path of the shades file", "Use", text)
+                    .map(Action::UseReferences)
+            }
+            Sheet::CardList(text, error) => card_list(ui, text, error.as_deref()),
+            Sheet::Keys => {
+                key_sheet(ui);
+                None
+            }
+            Sheet::Unsaved(next) => unsaved(ui, next),
+        }
+    });
+    let asked_to_close = response.should_close();
+    match response.inner {
+        Some(action) => {
+            // Saving first keeps what was asked for.
+            let closes = !matches!(action, Action::Discard | Action::SaveFirst(_) | Action::SetCard(_));
+            if !closes {
+                state.sheet = Some(sheet);
+            }
+            actions.push(action);
+        }
+        None if asked_to_close => actions.push(Action::Show(None)),
+        None => state.sheet = Some(sheet),
+    }
+}
+
+fn buttons(ui: &mut Ui, yes: &str, enabled: bool) -> (bool, bool) {
+    ui.add_space(theme::SPACE_M);
+    ui.horizontal(|ui| {
+        let yes = ui.add_enabled(enabled, egui::Button::new(yes)).clicked();
+        (yes, ui.button("Cancel").clicked())
+    })
+    .inner
+}
+
+fn path(ui: &mut Ui, title: &str, label: &str, yes: &str, text: &mut String) -> Option<std::path::PathBuf> {
+    ui.heading(title);
+    let label = ui.label(label);
+    let field = ui.add(TextEdit::singleline(text).desired_width(520.0)).labelled_by(label.id);
+    let entered = field.lost_focus() && ui.input(|input| input.key_pressed(Key::Enter));
+    if ui.memory(|memory| memory.focused().is_none()) && !entered {
+        field.request_focus();
+    }
+    let typed = text.trim();
+    let (clicked, cancelled) = buttons(ui, yes, !typed.is_empty());
+    if cancelled {
+        ui.close();
+    }
+    ((clicked || entered) && !typed.is_empty()).then(|| expanded(typed))
+}
+
+/// A path as a person types it: quotes around it and a `~` in front are understood.
+fn expanded(typed: &str) -> std::path::PathBuf {
+    let bare = typed.trim_matches(['"', '\'']);
+    match (bare.strip_prefix("~/"), directories::BaseDirs::new()) {
+        (Some(rest), Some(base)) => base.home_dir().join(rest),
+        _ => bare.into(),
+    }
+}
+
+fn card_list(ui: &mut Ui, text: &mut String, error: Option<&str>) -> Option<Action> {
+    ui.heading("Values of the card");
+    ui.label(
+        "One step a line, from the lightest to the darkest: L*, a*, b* under D50, then the standard deviation \
+         of each. The list you see is that of the printed card before it was calibrated; if you had your card \
+         measured, write its values.",
+    );
+    let label = ui.label(RichText::new("L*  a*  b*   ± L*  ± a*  ± b*").font(theme::figures()));
+    ScrollArea::vertical().max_height(220.0).show(ui, |ui| {
+        let edit = TextEdit::multiline(text).font(theme::figures()).desired_width(f32::INFINITY);
+        ui.add(edit.desired_rows(7)).labelled_by(label.id);
+    });
+    if let Some(error) = error {
+        ui.label(format!("! {error}"));
+    }
+    let (yes, cancelled) = buttons(ui, "Use these values", true);
+    if cancelled {
+        ui.close();
+    }
+    yes.then(|| Action::SetCard(text.clone()))
+}
+
+fn unsaved(ui: &mut Ui, next: &Next) -> Option<Action> {
+    ui.heading("Your marks are not saved");
+    ui.label(match next {
+        Next::Quit => "Save them before you leave?",
+        Next::Open(_) => "Save them before you open another file?",
+    });
+    ui.add_space(theme::SPACE_M);
+    ui.horizontal(|ui| {
+        let save = ui.button("Save").clicked();
+        let discard = ui.button("Leave without saving").clicked();
+        if ui.button("Stay here").clicked() {
+            ui.close();
+        }
+        match (save, discard) {
+            (true, _) => Some(Action::SaveFirst(next.clone())),
+            (_, true) => Some(Action::Discard),
+            _ => None,
+        }
+    })
+    .inner
+}
+
+fn key_sheet(ui: &mut Ui) {
+    ui.heading("Keys");
+    let height = ui.ctx().content_rect().height() - 160.0;
+    ScrollArea::vertical().max_height(height.max(160.0)).show(ui, |ui| {
+        for (name, group) in [("Files", Group::File), ("Marks", Group::Mark), ("View", Group::View)] {
+            ui.add_space(theme::SPACE_S);
+            ui.strong(name);
+            Grid::new(name).num_columns(2).striped(true).show(ui, |ui| {
+                for entry in TABLE.iter().filter(|entry| entry.group == group) {
+                    let keys: Vec<String> =
+                        entry.keys.iter().map(|keys| ui.ctx().format_shortcut(keys)).collect();
+                    ui.label(keys.join("  or  "));
+                    ui.label(entry.text).on_hover_text(entry.tooltip);
+                    ui.end_row();
+                }
+                if group == Group::Mark {
+                    for (keys, text) in [
+                        ("Tab", "Go through the marks on the photo"),
+                        ("Arrows", "Move the mark; with Ctrl ten times as far"),
+                        ("Shift+Arrows", "Change its size"),
+                        ("Esc", "Give up what is being drawn or dragged"),
+                    ] {
+                        ui.label(keys);
+                        ui.label(text);
+                        ui.end_row();
+                    }
+                }
+                if group == Group::View {
+                    ui.label("Arrows, wheel, Space and drag");
+                    ui.label("Move the photo");
+                    ui.end_row();
+                }
+            });
+        }
+    });
+    ui.add_space(theme::SPACE_M);
+    if ui.button("Close").clicked() {
+        ui.close();
+    }
+}
+
+/// What there is to tell, over the photo's upper edge, so that nothing jumps.
+fn message(ui: &mut Ui, state: &State, actions: &mut Vec<Action>) {
+    let Some(message) = &state.message else { return };
+    let width = (ui.ctx().content_rect().width() * 0.5).clamp(300.0, 560.0);
+    egui::Area::new(Id::unique("message"))
+        .anchor(egui::Align2::LEFT_TOP, egui::vec2(theme::SPACE_XL, 56.0))
+        .order(egui::Order::Foreground)
+        .show(ui.ctx(), |ui| {
+            egui::Frame::popup(ui.style()).show(ui, |ui| {
+                ui.set_max_width(width);
+                ui.label(RichText::new(format!("! {}", message.text)).strong());
+                if !message.remedy.is_empty() {
+                    ui.label(&message.remedy);
+                }
+                if ui.button("Understood").on_hover_text("Close this message.").clicked() {
+                    actions.push(Action::DismissMessage);
+                }
+            });
+        });
+}

@@ -1,0 +1,82 @@
+//! The line at the bottom: what is going on, and how large the photo is shown.
+
+use egui::{Align, Layout, Ui};
+
+use super::command::Command;
+use super::session::Session;
+use super::state::{Action, State};
+use super::theme;
+use super::toolbar;
+
+/// Shows the line.
+pub(super) fn show(ui: &mut Ui, state: &State, actions: &mut Vec<Action>) {
+    ui.horizontal(|ui| {
+        ui.set_min_height(theme::TOUCH);
+        ui.with_layout(Layout::right_to_left(Align::Center), |ui| {
+            if let Some(view) = state.current_view() {
+                toolbar::command(ui, Command::ZoomIn, true, actions);
+                toolbar::command(ui, Command::ZoomOut, true, actions);
+                toolbar::command(ui, Command::ZoomActual, true, actions);
+                toolbar::command(ui, Command::ZoomFit, true, actions);
+                let percent = view.screen_px_per_px(&state.bench) * 100.0;
+                ui.label(format!("{percent:.0} %"))
+                    .on_hover_text("Screen pixels for one pixel of the photo.");
+            }
+            ui.with_layout(Layout::left_to_right(Align::Center), |ui| doing(ui, state, actions));
+        });
+    });
+}
+
+fn doing(ui: &mut Ui, state: &State, actions: &mut Vec<Action>) {
+    if let Some(label) = slow_task(state) {
+        ui.spinner();
+        ui.label(label);
+        if ui.button("Cancel").on_hover_text("Stop, and leave everything as it is.").clicked() {
+            actions.push(Action::CancelTask);
+        }
+        return;
+    }
+    ui.add(egui::Label::new(summary(state)).truncate());
+}
+
+fn summary(state: &State) -> String {
+    let Some(session) = &state.session else { return "No photo open.".into() };
+    if session.is_measuring() {
+        return "Measuring…".into();
+    }
+    let case = session.case();
+    let count = |n: usize, one: &str, many: &str| format!("{n} {}", if n == 1 { one } else { many });
+    format!(
+        "{}, {}. {}",
+        count(case.zones.len(), "known colour", "known colours"),
+        count(case.readings.len(), "part", "parts"),
+        saved_words(session)
+    )
+}
+
+fn saved_words(session: &Session) -> &'static str {
+    match (session.is_unsaved(), session.case_path.is_some()) {
+        (true, _) => "Not saved yet.",
+        (false, true) => "Saved.",
+        (false, false) => "",
+    }
+}
+
+/// What has been going on for long enough to be shown.
+fn slow_task(state: &State) -> Option<&str> {
+    let loading = state.loading.as_ref().map(|task| (&task.label, task.hidden_for()));
+    let references = state.reading_references.as_ref().map(|task| (&task.label, task.hidden_for()));
+    let (label, hidden_for) = loading.or(references)?;
+    hidden_for.is_zero().then_some(label)
+}
+
+/// A task that runs on must be shown soon, though nothing else moves.
+pub(super) fn repaint_when_due(ctx: &egui::Context, state: &State) {
+    let due = [
+        state.loading.as_ref().map(|task| task.hidden_for()),
+        state.reading_references.as_ref().map(|task| task.hidden_for()),
+    ];
+    if let Some(wait) = due.into_iter().flatten().filter(|wait| !wait.is_zero()).min() {
+        ctx.request_repaint_after(wait);
+    }
+}

@@ -1,0 +1,264 @@
+//! The strip under the photo: the selected mark and what can be said of it, or the next step.
+
+use egui::{Button, ComboBox, DragValue, Id, Label, RichText, TextEdit, Ui};
+
+use crate::case::{Edit, Known, MarkKey, MarkKind, Surface};
+
+use super::card::{self, CardStep};
+use super::command::Command;
+use super::marks;
+use super::session::{GroupKey, Session};
+use super::state::{Action, State, Tool};
+use super::theme;
+use super::toolbar;
+use super::words;
+
+/// Slots that most figures have; any other can be typed.
+const SLOTS: [&str; 7] = ["head", "torso", "waist", "arm-left", "arm-right", "leg-left", "leg-right"];
+
+/// Shows the strip.
+pub(super) fn show(ui: &mut Ui, state: &mut State, actions: &mut Vec<Action>) {
+    let focus_name = std::mem::take(&mut state.focus_name);
+    let state = &*state;
+    let Some(session) = &state.session else { return };
+    if let Some(hint) = drawing_hint(state) {
+        ui.strong("Drawing");
+        ui.add(Label::new(hint).wrap());
+        return;
+    }
+    let Some(mark) = session.selected() else { return next_step(ui, state, session, actions) };
+    egui::ScrollArea::vertical().auto_shrink(false).show(ui, |ui| {
+        ui.horizontal_wrapped(|ui| {
+            name(ui, session, mark, focus_name, actions);
+            kind(ui, mark, actions);
+            surface(ui, session, mark, actions);
+            if ui.button("Delete").on_hover_text(Command::DeleteMark.entry().tooltip).clicked() {
+                actions.push(Action::Run(Command::DeleteMark));
+            }
+        });
+        match mark.kind {
+            MarkKind::Reading => slot(ui, session, mark, actions),
+            MarkKind::Zone => known(ui, state, session, mark, actions),
+        }
+        trouble(ui, session, mark);
+    });
+}
+
+fn drawing_hint(state: &State) -> Option<String> {
+    let corners = state.corners.len();
+    match state.tool {
+        Tool::Polygon if corners > 0 => Some(format!(
+            "{corners} corners so far. Click the next corner; click the first corner or press Enter to close \
+             the polygon, Esc to give it up."
+        )),
+        Tool::Card => {
+            let number = state.card_end();
+            let step = state.card.get(number - 1).map(CardStep::name).unwrap_or_default();
+            let which = if number == 1 { "lightest" } else { "darkest" };
+            Some(format!(
+                "Drag a circle inside the {which} step of the card ({step}), from its middle outwards, and stay \
+                 off its edges. Or press N for a circle in the middle of the view."
+            ))
+        }
+        _ => None,
+    }
+}
+
+fn next_step(ui: &mut Ui, state: &State, session: &Session, actions: &mut Vec<Action>) {
+    let (text, command) = words::next_step(session.case(), session.references.is_some());
+    ui.strong("Next");
+    ui.add(Label::new(text).wrap());
+    if let Some(command) = command {
+        ui.horizontal(|ui| {
+            toolbar::command(ui, command, true, actions);
+            if command == Command::MarkCard && state.card == card::printed_card() {
+                toolbar::command(ui, Command::CardList, true, actions);
+            }
+        });
+    }
+}
+
+fn name(ui: &mut Ui, session: &Session, mark: &MarkKey, focus: bool, actions: &mut Vec<Action>) {
+    let label = ui.label("Name");
+    let id = Id::unique("name of the mark");
+    let typing = ui.memory(|memory| memory.has_focus(id));
+    // While a name is typed it may be empty or taken for a moment; the case keeps the last good one.
+    let typed = ui.data(|data| data.get_temp::<String>(id)).filter(|_| typing);
+    let mut text = typed.unwrap_or_else(|| mark.id.clone());
+    let field = ui.add(TextEdit::singleline(&mut text).id(id).desired_width(130.0)).labelled_by(label.id);
+    if focus {
+        field.request_focus();
+        select_all(ui, id, text.chars().count());
+    }
+    if field.changed() {
+        ui.data_mut(|data| data.insert_temp(id, text.clone()));
+        let taken = MarkKey { kind: mark.kind, id: text.clone() };
+        if !text.trim().is_empty() && text != mark.id && marks::shape(session.case(), &taken).is_none() {
+            actions.push(Action::EditIn(GroupKey::Field("name"), Edit::Rename(mark.clone(), text.clone())));
+        }
+    }
+    if field.lost_focus() {
+        ui.data_mut(|data| data.remove::<String>(id));
+        actions.push(Action::EndGroup);
+        if ui.input(|input| input.key_pressed(egui::Key::Enter)) {
+            actions.push(Action::Take(Some(mark.clone())));
+        }
+    } else if typing && text != mark.id {
+        ui.label(if text.trim().is_empty() { "! A mark needs a name" } else { "! That name is taken" });
+    }
+}
+
+fn select_all(ui: &Ui, id: Id, length: usize) {
+    use egui::text::{CCursor, CCursorRange};
+    let mut state = egui::text_edit::TextEditState::load(ui.ctx(), id).unwrap_or_default();
+    let range = CCursorRange::two(CCursor::new(0), CCursor::new(length));
+    state.cursor.set_char_range(Some(range));
+    state.store(ui.ctx(), id);
+}
+
+fn kind(ui: &mut Ui, mark: &MarkKey, actions: &mut Vec<Action>) {
+    let is_part = mark.kind == MarkKind::Reading;
+    let part = ui.add(Button::selectable(is_part, "To be measured"));
+    let known = ui.add(Button::selectable(!is_part, "Colour is known"));
+    let other = if is_part { known } else { part };
+    if other.clicked() {
+        actions.push(Action::Convert(mark.clone()));
+    }
+}
+
+fn surface(ui: &mut Ui, session: &Session, mark: &MarkKey, actions: &mut Vec<Action>) {
+    let Some(now) = marks::surface(session.case(), mark) else { return };
+    ComboBox::from_id_salt("surface")
+        .width(96.0)
+        .selected_text(surface_name(now))
+        .show_ui(ui, |ui| {
+            for surface in [Surface::Flat, Surface::Rounded] {
+                let item = ui.selectable_label(surface == now, surface_name(surface));
+                if item.clicked() && surface != now {
+                    actions.push(Action::Edit(Edit::SetSurface(mark.clone(), surface)));
+                }
+            }
+        })
+        .response
+        .accessible_name("Surface")
+        .on_hover_text(
+            "Flat: faces the camera, as a card does. Rounded: a moulded part, whose lightness varies with the \
+             angle to the light.",
+        );
+}
+
+fn surface_name(surface: Surface) -> &'static str {
+    match surface {
+        Surface::Flat => "Flat",
+        Surface::Rounded => "Rounded",
+    }
+}
+
+fn slot(ui: &mut Ui, session: &Session, mark: &MarkKey, actions: &mut Vec<Action>) {
+    let now =
+        marks::reading(session.case(), mark).and_then(|reading| reading.slot.clone()).unwrap_or_default();
+    ui.horizontal_wrapped(|ui| {
+        let label = ui.label("Slot");
+        let mut text = now.clone();
+        let field = ui
+            .add(TextEdit::singleline(&mut text).hint_text("place in the figure").desired_width(130.0))
+            .labelled_by(label.id);
+        let set = |text: &str| {
+            let slot = Some(text.to_owned()).filter(|text| !text.is_empty());
+            Edit::SetSlot(mark.clone(), slot)
+        };
+        if field.changed() {
+            actions.push(Action::EditIn(GroupKey::Field("slot"), set(&text)));
+        }
+        if field.lost_focus() {
+            actions.push(Action::EndGroup);
+        }
+        for slot in SLOTS {
+            if ui.add(Button::selectable(now == slot, slot).small()).clicked() {
+                actions.push(Action::Edit(set(slot)));
+            }
+        }
+    });
+}
+
+fn known(ui: &mut Ui, state: &State, session: &Session, mark: &MarkKey, actions: &mut Vec<Action>) {
+    let Some(zone) = marks::zone(session.case(), mark) else { return };
+    ui.horizontal_wrapped(|ui| {
+        ui.label("Is");
+        ComboBox::from_id_salt("known")
+            .width(150.0)
+            .selected_text(known_name(state, session, &zone.known))
+            .show_ui(ui, |ui| {
+                for (known, text) in choices(state, session) {
+                    if ui.selectable_label(known == zone.known, text).clicked() {
+                        actions.push(Action::Edit(Edit::SetKnown(mark.clone(), known)));
+                    }
+                }
+            })
+            .response
+            .accessible_name("Known colour")
+            .on_hover_text("A step of the card, or a shade of the references.");
+        if let Known::Lab { lab, sd } = &zone.known {
+            numbers(ui, mark, *lab, *sd, actions);
+        }
+    });
+}
+
+fn numbers(ui: &mut Ui, mark: &MarkKey, lab: [f64; 3], sd: [f64; 3], actions: &mut Vec<Action>) {
+    let (mut new_lab, mut new_sd) = (lab, sd);
+    let mut done = false;
+    for (axis, name) in ["L*", "a*", "b*"].into_iter().enumerate() {
+        let range = if axis == 0 { 0.0..=100.0 } else { -150.0..=150.0 };
+        ui.label(name);
+        let value = DragValue::new(&mut new_lab[axis]).range(range).speed(0.1).max_decimals(2);
+        let value = ui.add(value).accessible_name(name);
+        let spread = DragValue::new(&mut new_sd[axis]).range(0.01..=50.0).speed(0.05).max_decimals(2);
+        let spread = ui
+            .add(spread.prefix("± "))
+            .accessible_name(format!("standard deviation of {name}"))
+            .on_hover_text("Standard deviation: how well the value is known.");
+        done |= value.drag_stopped() || value.lost_focus() || spread.drag_stopped() || spread.lost_focus();
+    }
+    if new_lab != lab || new_sd != sd {
+        let known = Known::Lab { lab: new_lab, sd: new_sd };
+        actions.push(Action::EditIn(GroupKey::Field("known"), Edit::SetKnown(mark.clone(), known)));
+    }
+    if done {
+        actions.push(Action::EndGroup);
+    }
+}
+
+fn known_name(state: &State, session: &Session, known: &Known) -> String {
+    match known {
+        Known::Shade { shade } => words::shade_name(session.references.as_deref(), shade),
+        Known::Lab { .. } => match state.card.iter().find(|step| step.is(known)) {
+            Some(step) => format!("card step {}", step.name()),
+            None => "own values".into(),
+        },
+    }
+}
+
+fn choices(state: &State, session: &Session) -> Vec<(Known, String)> {
+    let steps = state.card.iter().map(|step| (step.known(), format!("card step {}", step.name())));
+    let shades = session.references.iter().flat_map(|references| &references.shades);
+    let shades =
+        shades.map(|shade| (Known::Shade { shade: shade.id.clone() }, format!("shade: {}", shade.name())));
+    steps.chain(shades).collect()
+}
+
+fn trouble(ui: &mut Ui, session: &Session, mark: &MarkKey) {
+    let is_zone = mark.kind == MarkKind::Zone;
+    let mine = session.mark_problems().iter().filter(|p| p.id == mark.id && (p.kind == "zone") == is_zone);
+    for problem in mine {
+        ui.add(Label::new(RichText::new(format!("! {} {}", problem.text, problem.remedy)).strong()).wrap());
+    }
+    let result = session.measurement().and_then(|m| m.readings.iter().find(|r| !is_zone && r.id == mark.id));
+    if let Some(pixels) = result.map(|result| result.pixels) {
+        let grey = theme::palette(ui).weak;
+        let text = format!(
+            "{} pixels inside, {} used; left out: {} glare, {} clipped, {} dark.",
+            pixels.inside, pixels.used, pixels.glare, pixels.clipped, pixels.dark
+        );
+        ui.add(Label::new(RichText::new(text).color(grey).small()).wrap());
+    }
+}

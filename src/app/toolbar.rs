@@ -1,0 +1,110 @@
+//! The bar of words at the top.
+
+use egui::{Button, Response, Ui};
+
+use crate::case::MarkKind;
+
+use super::command::{Command, Group, TABLE};
+use super::state::{Action, State, Tool};
+
+/// Shows the bar.
+pub(super) fn show(ui: &mut Ui, state: &State, actions: &mut Vec<Action>) {
+    ui.horizontal_wrapped(|ui| {
+        ui.menu_button("Menu", |ui| menu(ui, state, actions))
+            .response
+            .on_hover_text("Everything that can be done, with its keys.");
+        command(ui, Command::Open, true, actions);
+        let open = state.session.is_some();
+        command(ui, Command::Save, open, actions);
+        ui.separator();
+        let (undo, redo) = state.session.as_ref().map_or((None, None), |s| s.undo_and_redo_labels());
+        step(ui, Command::Undo, undo, actions);
+        step(ui, Command::Redo, redo, actions);
+        if !open {
+            return;
+        }
+        ui.separator();
+        for (command, tool) in [
+            (Command::ToolChoose, Tool::Choose),
+            (Command::ToolCircle, Tool::Circle),
+            (Command::ToolBox, Tool::Box),
+            (Command::ToolPolygon, Tool::Polygon),
+        ] {
+            choice(ui, command, state.tool == tool, actions);
+        }
+        ui.separator();
+        choice(ui, Command::DrawParts, state.draws == MarkKind::Reading, actions);
+        choice(ui, Command::DrawKnown, state.draws == MarkKind::Zone, actions);
+        ui.separator();
+        choice(ui, Command::MarkCard, state.tool == Tool::Card, actions);
+    });
+}
+
+/// A button for a command.
+pub(super) fn command(ui: &mut Ui, command: Command, enabled: bool, actions: &mut Vec<Action>) -> Response {
+    let entry = command.entry();
+    let response = ui
+        .add_enabled(enabled, Button::new(entry.text))
+        .on_hover_text(tooltip(ui, command))
+        .on_disabled_hover_text(entry.tooltip);
+    if response.clicked() {
+        actions.push(Action::Run(command));
+    }
+    response
+}
+
+/// Undo or redo, with the step in its tooltip.
+fn step(ui: &mut Ui, command: Command, label: Option<&str>, actions: &mut Vec<Action>) {
+    let entry = command.entry();
+    let text = match label {
+        Some(label) => format!("{}: {label} ({})", entry.text, keys(ui, command)),
+        None => format!("{}: nothing to do", entry.text),
+    };
+    let response = ui
+        .add_enabled(label.is_some(), Button::new(entry.text))
+        .on_hover_text(&text)
+        .on_disabled_hover_text(&text);
+    if response.clicked() {
+        actions.push(Action::Run(command));
+    }
+}
+
+/// A button that stays pressed.
+fn choice(ui: &mut Ui, command: Command, chosen: bool, actions: &mut Vec<Action>) {
+    let response =
+        ui.add(Button::selectable(chosen, command.entry().text)).on_hover_text(tooltip(ui, command));
+    if response.clicked() {
+        actions.push(Action::Run(command));
+    }
+}
+
+fn menu(ui: &mut Ui, state: &State, actions: &mut Vec<Action>) {
+    ui.set_min_width(230.0);
+    for (name, group) in [("File", Group::File), ("Marks", Group::Mark), ("View", Group::View)] {
+        ui.menu_button(name, |ui| {
+            ui.set_min_width(250.0);
+            for entry in TABLE.iter().filter(|entry| entry.group == group) {
+                let button = Button::new(entry.text).shortcut_text(keys(ui, entry.command));
+                let enabled = state.session.is_some() || works_without_photo(entry.command);
+                if ui.add_enabled(enabled, button).on_hover_text(entry.tooltip).clicked() {
+                    actions.push(Action::Run(entry.command));
+                    ui.close();
+                }
+            }
+        });
+    }
+}
+
+fn works_without_photo(command: Command) -> bool {
+    use Command::{CardList, Open, OpenPath, Quit, ShowKeys, ToggleTheme};
+    matches!(command, Open | OpenPath | Quit | ShowKeys | ToggleTheme | CardList)
+}
+
+fn tooltip(ui: &Ui, command: Command) -> String {
+    format!("{} ({})", command.entry().tooltip, keys(ui, command))
+}
+
+/// The first keys of a command in words.
+pub(super) fn keys(ui: &Ui, command: Command) -> String {
+    command.entry().keys.first().map(|keys| ui.ctx().format_shortcut(keys)).unwrap_or_default()
+}

@@ -1,0 +1,42 @@
+//! The first page: what to do when nothing is open.
+
+use egui::{RichText, Ui};
+
+use super::command::Command;
+use super::state::{Action, State};
+use super::theme;
+use super::toolbar;
+
+/// Shows the first page.
+pub(super) fn show(ui: &mut Ui, state: &State, actions: &mut Vec<Action>) {
+    let width = ui.available_width().min(620.0);
+    let margin = (ui.available_width() - width) / 2.0;
+    egui::ScrollArea::vertical().show(ui, |ui| {
+        ui.add_space((ui.available_height() * 0.16).max(theme::SPACE_XL));
+        ui.horizontal(|ui| {
+            ui.add_space(margin.max(theme::SPACE_XL));
+            ui.vertical(|ui| {
+                ui.set_width(width - 2.0 * theme::SPACE_XL);
+                page(ui, state, actions);
+            });
+        });
+    });
+}
+
+fn page(ui: &mut Ui, state: &State, actions: &mut Vec<Action>) {
+    ui.label(RichText::new("Sameshot").size(theme::TYPE_TITLE));
+    ui.label(
+        "Which shade is this plastic, and how sure is that? Photograph the part with a printed grey card \
+         beside it, open the photo, mark the card and the part.",
+    );
+    ui.add_space(theme::SPACE_L);
+    if state.loading.is_some() {
+        ui.label("Reading the photo…");
+        return;
+    }
+    ui.horizontal(|ui| {
+        toolbar::command(ui, Command::Open, true, actions);
+        toolbar::command(ui, Command::OpenPath, true, actions);
+    });
+    ui.label(RichText::new("Or drop a photo or a case file here.").color(theme::palette(ui).weak));
+}

@@ -1,0 +1,134 @@
+//! The window as a whole: takes in what has arrived, lays out the panels, does what they ask for.
+
+use std::path::Path;
+use std::sync::Arc;
+
+use egui::{CentralPanel, Frame, Margin, Panel, Ui};
+
+use super::bench::{self, Gesture};
+use super::command;
+use super::dialog::Dialogs;
+use super::state::{Action, State};
+use super::tiles::Tiles;
+use super::worker::Wake;
+use super::{column, run_command, sheets, status, strip, theme, toolbar, welcome};
+
+/// The window. It needs no system window of its own: a test can show it too.
+pub struct Window {
+    state: State,
+    tiles: Option<Tiles>,
+    gesture: Option<Gesture>,
+    dialogs: Dialogs,
+    wake: Wake,
+}
+
+impl Window {
+    /// An empty window, or one that opens a photo or a case.
+    pub fn new(ctx: &egui::Context, path: Option<&Path>) -> Self {
+        theme::install(ctx);
+        // Zoom keys are for the photo.
+        ctx.options_mut(|options| options.zoom_with_keyboard = false);
+        let waking = ctx.clone();
+        let wake: Wake = Arc::new(move || waking.request_repaint());
+        let mut state = State::new(wake.clone());
+        if let Some(path) = path {
+            state.act(Action::Open(path.to_owned()));
+        }
+        Self { state, tiles: None, gesture: None, dialogs: Dialogs::new(wake.clone()), wake }
+    }
+
+    /// Whether the person has left.
+    pub fn has_quit(&self) -> bool {
+        self.state.quit
+    }
+
+    /// The title of the system's window.
+    pub fn title(&self) -> String {
+        let Some(session) = &self.state.session else { return "Sameshot".into() };
+        let path = session.case_path.as_ref().unwrap_or(&session.photo_path);
+        let name = path.file_name().unwrap_or_default().to_string_lossy();
+        let unsaved = if session.is_unsaved() { " (unsaved)" } else { "" };
+        format!("{name}{unsaved} – Sameshot")
+    }
+
+    /// The system asks to close the window. Answers whether it may.
+    pub fn may_close(&mut self) -> bool {
+        if !self.state.quit {
+            self.state.leave_for(super::state::Next::Quit);
+        }
+        self.state.quit
+    }
+
+    /// Draws the window and does what was asked for.
+    pub fn ui(&mut self, ui: &mut Ui) {
+        self.state.poll();
+        let mut actions = Vec::new();
+        self.dialogs.poll(&mut self.state, &mut actions);
+        if self.state.sheet.is_none() {
+            actions.extend(command::pressed(ui.ctx()).into_iter().map(Action::Run));
+        }
+        actions.extend(dropped_file(ui));
+        self.panels(ui, &mut actions);
+        sheets::show(ui, &mut self.state, &mut actions);
+        // One frame has passed in which the widget could take the focus.
+        self.state.focus_mark = false;
+        for action in actions {
+            self.state.act(action);
+        }
+        self.dialogs.open(&mut self.state);
+        if std::mem::take(&mut self.state.toggle_theme) {
+            let other = if ui.visuals().dark_mode { egui::Theme::Light } else { egui::Theme::Dark };
+            ui.ctx().set_theme(other);
+        }
+        if self.state.focus_mark || self.state.focus_name {
+            run_command::show_selected(&mut self.state);
+            ui.ctx().request_repaint();
+        }
+        status::repaint_when_due(ui.ctx(), &self.state);
+    }
+
+    fn panels(&mut self, ui: &mut Ui, actions: &mut Vec<Action>) {
+        let Self { state, tiles, gesture, wake, .. } = self;
+        let grey = theme::palette(ui);
+        let bar = Frame::new()
+            .fill(grey.panel)
+            .inner_margin(Margin::symmetric(theme::SPACE_M as i8, theme::SPACE_S as i8 + 1));
+        Panel::top("toolbar").frame(bar).show(ui, |ui| toolbar::show(ui, state, actions));
+        Panel::bottom("status").frame(bar).show(ui, |ui| status::show(ui, state, actions));
+        let Some(session) = &state.session else {
+            *tiles = None;
+            let ground = Frame::new().fill(grey.panel);
+            CentralPanel::default().frame(ground).show(ui, |ui| welcome::show(ui, state, actions));
+            return;
+        };
+        let raster = session.raster.clone();
+        let side = Frame::new().fill(grey.panel).inner_margin(Margin::same(theme::SPACE_M as i8));
+        Panel::right("results")
+            .frame(side)
+            .default_size(theme::COLUMN_WIDTH)
+            .size_range(theme::COLUMN_LEAST..=620.0)
+            .show(ui, |ui| column::show(ui, state, actions));
+        Panel::bottom("strip")
+            .frame(side)
+            .exact_size(theme::STRIP_HEIGHT)
+            .resizable(false)
+            .show(ui, |ui| strip::show(ui, state, actions));
+        let ground = Frame::new().fill(theme::SURROUND);
+        CentralPanel::default().frame(ground).show(ui, |ui| {
+            let tiles = match tiles {
+                Some(tiles) if tiles.show(&raster) => tiles,
+                other => other.insert(Tiles::new(raster, wake.clone())),
+            };
+            bench::show(ui, state, tiles, gesture, actions);
+        });
+    }
+}
+
+fn dropped_file(ui: &Ui) -> Option<Action> {
+    let path = ui.input(|input| input.raw.dropped_files.first().map(|file| file.path().to_owned()))?;
+    Some(if path.to_string_lossy().ends_with(".shades.json") {
+        Action::UseReferences(path)
+    } else {
+        Action::Open(path)
+    })
+}

@@ -1,0 +1,165 @@
+//! The sentences of the window: what a result says, and what to do next. One voice, plain words.
+
+use crate::case::CaseDocument;
+use crate::measure::{Call, PairResult, ReadingResult, Warning};
+use crate::shade::References;
+
+use super::command::Command;
+
+/// A call needs this probability.
+const CONFIDENCE: f64 = 0.95;
+
+/// The name of a shade for people; its id where the references are silent.
+pub(super) fn shade_name(references: Option<&References>, id: &str) -> String {
+    references
+        .and_then(|references| references.shades.iter().find(|shade| shade.id == id))
+        .map_or(id, |shade| shade.name())
+        .to_owned()
+}
+
+/// A probability in words that never promise certainty.
+pub(super) fn percent(probability: f64) -> String {
+    match probability * 100.0 {
+        p if !p.is_finite() => "unknown".into(),
+        p if p < 1.0 => "under 1 %".into(),
+        p if p > 99.0 => "over 99 %".into(),
+        p => format!("{p:.0} %"),
+    }
+}
+
+/// What is said of a part.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub(super) struct Verdict {
+    /// In two or three words.
+    pub headline: String,
+    /// Why, in one sentence.
+    pub reason: String,
+}
+
+/// What is said of a part.
+pub(super) fn verdict(reading: &ReadingResult, references: Option<&References>) -> Verdict {
+    let likeliest = likeliest(reading);
+    let sure = likeliest.map_or(String::new(), |(_, p)| percent(p));
+    let (headline, reason) = match &reading.call {
+        None => ("No shades to compare with".to_owned(), "Choose reference shades to get a call.".to_owned()),
+        Some(Call::Shade(id)) => {
+            (capital(&shade_name(references, id)), format!("{sure} sure, with what this photo tells."))
+        }
+        Some(Call::None) => (
+            "None of these shades".to_owned(),
+            format!("{sure} sure that it is none of them; it may be painted, aged, or of another family."),
+        ),
+        Some(Call::Undecided) => ("Undecided".to_owned(), undecided(reading, references)),
+    };
+    Verdict { headline, reason }
+}
+
+fn undecided(reading: &ReadingResult, references: Option<&References>) -> String {
+    let mut ranked: Vec<_> = reading.shades.iter().collect();
+    ranked.sort_by(|a, b| b.probability.total_cmp(&a.probability));
+    let name = |shade: &Option<String>| {
+        shade.as_ref().map_or("none of these".to_owned(), |id| shade_name(references, id))
+    };
+    match ranked.as_slice() {
+        [first, second, ..] => format!(
+            "{} {}, {} {}; a call needs {:.0} %.",
+            capital(&name(&first.shade)),
+            percent(first.probability),
+            name(&second.shade),
+            percent(second.probability),
+            CONFIDENCE * 100.0
+        ),
+        _ => "The photo does not tell enough.".into(),
+    }
+}
+
+fn likeliest(reading: &ReadingResult) -> Option<(Option<&str>, f64)> {
+    reading
+        .shades
+        .iter()
+        .max_by(|a, b| a.probability.total_cmp(&b.probability))
+        .map(|shade| (shade.shade.as_deref(), shade.probability))
+}
+
+/// Whether two parts are of one plastic, in words.
+pub(super) fn same_plastic(pair: &PairResult) -> &'static str {
+    match pair.different_plastic {
+        p if p >= CONFIDENCE => "different",
+        p if p <= 1.0 - CONFIDENCE => "nothing speaks against it",
+        _ => "cannot tell",
+    }
+}
+
+/// The advice of a list of warnings without repeats, first things first.
+pub(super) fn remedies<'a>(warnings: impl Iterator<Item = &'a Warning>) -> Vec<&'a Warning> {
+    let mut kept: Vec<&Warning> = Vec::new();
+    for warning in warnings {
+        if !kept.iter().any(|other| other.code == warning.code && other.text == warning.text) {
+            kept.push(warning);
+        }
+    }
+    kept
+}
+
+/// The next step for a case, and the command that does it.
+pub(super) fn next_step(case: &CaseDocument, has_references: bool) -> (&'static str, Option<Command>) {
+    match (case.zones.len(), case.readings.len(), has_references) {
+        (0, _, _) => (
+            "Mark the grey card first: it tells the light of the photo. Without any known colour the bars are \
+             long. A part whose shade is certain serves as well.",
+            Some(Command::MarkCard),
+        ),
+        (_, 0, _) => (
+            "Now mark the parts: draw on matt plastic, away from glare, paint and edges.",
+            Some(Command::ToolCircle),
+        ),
+        (_, _, false) => {
+            ("Choose the reference shades to compare the parts with.", Some(Command::ChooseReferences))
+        }
+        _ => ("Select a mark to name it or to change it, or draw another one.", None),
+    }
+}
+
+/// The first letter large.
+pub(super) fn capital(text: &str) -> String {
+    let mut letters = text.chars();
+    letters.next().map(|first| first.to_uppercase().chain(letters).collect()).unwrap_or_default()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn every_kind_of_call_has_words_and_an_undecided_one_says_why() {
+        let (measurement, references) = super::super::sample::measurement_and_references();
+        let say = |i: usize| verdict(&measurement.readings[i], Some(&references));
+        assert_eq!(say(0).headline, "Medium sea green");
+        assert_eq!(say(1).headline, "Undecided");
+        assert_eq!(say(1).reason, "Light sea green 58 %, medium sea green 39 %; a call needs 95 %.");
+        assert_eq!(say(2).headline, "None of these shades");
+        let mut silent = measurement.readings[0].clone();
+        (silent.call, silent.shades) = (None, Vec::new());
+        assert!(verdict(&silent, None).reason.contains("Choose"));
+    }
+
+    #[test]
+    fn no_probability_reads_as_certain() {
+        assert_eq!(percent(1.0), "over 99 %");
+        assert_eq!(percent(0.0), "under 1 %");
+        assert_eq!(percent(0.954), "95 %");
+        assert_eq!(percent(f64::NAN), "unknown");
+    }
+
+    #[test]
+    fn the_next_step_leads_from_the_card_to_the_parts_to_the_shades() {
+        let mut case = CaseDocument::new("bench.jpg");
+        assert_eq!(next_step(&case, false).1, Some(Command::MarkCard));
+        let (full, _) = super::super::sample::case_and_photo();
+        case.zones = full.zones;
+        assert_eq!(next_step(&case, false).1, Some(Command::ToolCircle));
+        case.readings = full.readings;
+        assert_eq!(next_step(&case, false).1, Some(Command::ChooseReferences));
+        assert_eq!(next_step(&case, true).1, None);
+    }
+}
