@@ -1,1 +1,77 @@
-//! Zones of known colour → the light of the photo → joint readings with their budget and remedies.
+//! Zones of known colour → the light of the photo → joint readings with their budget.
+//!
+//! *Light* is all that a photo did to the colours. Everything marked in one photo is estimated together, in
+//! six steps, each a file of this room:
+//!
+//! 1. [`forward`]: 22 parameters θ turn the coded sRGB `c` of an area at `(x, y)` into Lab. In linear light
+//!    each channel is multiplied by exp(gain + bend(c) + slope·(x, y)): exposure, white balance, the camera's
+//!    tone curve and the unevenness of the light are all products there, so all live in the logarithm. Then
+//!    flare is taken off, neutral-keeping cross terms undo saturation and the mixing of channels, and the
+//!    result goes to Lab D50.
+//! 2. [`prior`]: four ways in which cameras code light (from nearly straight to a hard curve), each a Gaussian
+//!    prior over θ. The constants were learned from real photographs ([`Constants`]).
+//! 3. [`misfit`]: what θ cannot explain: a smooth error over colour that near colours share (squared
+//!    exponential kernel), an independent rest, coding noise, the angle of rounded surfaces and the gloss
+//!    that is left over on them.
+//! 4. [`linearise`]: for each coding the most probable θ given the known areas (Gauss–Newton), and the model
+//!    made linear there.
+//! 5. [`solve`]: each coding with each of six common scales of trouble (a Student-t written as a finite scale
+//!    mixture) is weighed by how well it explains the known areas, and gives the joint posterior of all
+//!    readings (Gaussian process regression: C. E. Rasmussen and C. K. I. Williams, "Gaussian Processes for
+//!    Machine Learning", 2006, equations 2.22 to 2.24). The result is a mixture of Gaussians: good photos get
+//!    short bars, photos whose known areas do not fit get wide ones.
+//! 6. [`budget`]: the parts of the model are independent, so each part's own propagated variance is its share
+//!    of the error bar (GUM, JCGM 100:2008, 5.1.2).
+//!
+//! Two near greens share nearly every part, so their difference keeps a far shorter bar than either has.
+//!
+//! Domain: coded values are finite, normally 0..1 (wider gamuts may go beyond); Lab of known areas is any
+//! colour a surface can have. Cost grows with the cube of the number of known areas and the square of the
+//! number of readings.
+
+mod budget;
+mod constants;
+mod forward;
+mod linearise;
+mod misfit;
+mod prior;
+mod solve;
+
+pub use budget::Source;
+pub use constants::{Constants, LearnedCoding};
+pub use solve::{Component, Light, fit};
+
+use nalgebra::{Matrix3, Vector3};
+
+/// An area as the picture shows it.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Patch {
+    /// Coded sRGB, 0..1 of full scale; wider gamuts may lie outside.
+    pub coded: Vector3<f64>,
+    /// Covariance of `coded` from the scatter of the pixels.
+    pub coded_cov: Matrix3<f64>,
+    /// Position in half photo widths from the photo's centre, x right, y down.
+    pub at: [f64; 2],
+    /// Surface of the area, and so how its lightness compares with a flat one's.
+    pub relief: Option<Relief>,
+}
+
+/// What a rounded, glossy surface adds to the uncertainty of an area.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Relief {
+    /// Standard deviation of the logarithm of the light that the surface gets, against a flat card there.
+    pub log_light_sd: f64,
+    /// Standard deviation of the white light added by gloss and haze that could not be dropped; white = 1.
+    pub gloss_sd: f64,
+}
+
+/// A patch whose true colour is known.
+#[derive(Debug, Clone, PartialEq)]
+pub struct KnownPatch {
+    /// How the picture shows it.
+    pub patch: Patch,
+    /// Its Lab under D50.
+    pub lab: Vector3<f64>,
+    /// Covariance of `lab`.
+    pub lab_cov: Matrix3<f64>,
+}

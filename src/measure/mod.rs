@@ -1,15 +1,23 @@
 //! One picture and its marks → the result: the pure rooms put together in the order of the method.
 
+mod areas;
+mod compare;
 mod result;
+mod warnings;
 
+pub use areas::AreaCache;
 pub use result::{
-    Budget, Call, Difference, Interval, LightSummary, Measurement, PairResult, PixelCounts, ReadingResult,
+    Budget, Call, Difference, Interval, LightSummary, Measurement, PairResult, ReadingResult,
     ShadeProbability, Warning,
 };
 
+pub use crate::plastic::PixelCounts;
+
+use self::areas::Areas;
 use crate::case::CaseDocument;
+use crate::light::{self, Constants, Light, Source};
 use crate::raster::{PhotoFacts, Raster};
-use crate::shade::References;
+use crate::shade::{DifferenceDraws, Predictive, References, ReferencesProblem};
 
 /// All that a measurement needs.
 #[derive(Debug, Clone, Copy)]
@@ -39,16 +47,12 @@ impl Default for Options {
     }
 }
 
-/// Areas already read, so that a changed mark costs one area and not all.
-#[derive(Debug, Clone, Default)]
-pub struct AreaCache {}
-
 /// A mark that could not be measured; the other marks are measured without it.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct MarkProblem {
-    /// "zone" or "reading".
+    /// "zone", "reading", "references" or "photo".
     pub kind: &'static str,
-    /// The mark's id.
+    /// The mark's id; empty where it is no single mark.
     pub id: String,
     /// What is wrong, a full sentence naming the mark.
     pub text: String,
@@ -66,7 +70,93 @@ pub struct Outcome {
 }
 
 /// Measures every reading of a case.
+///
+/// Marks that cannot be measured are left out and reported; nothing is ever guessed in their place.
+/// `cache` must belong to `inputs.raster`: start a new one with every photo.
 pub fn measure(inputs: &Inputs, options: &Options, cache: &mut AreaCache) -> Outcome {
-    let _ = (inputs, options, cache);
-    Outcome { measurement: Measurement::default(), problems: Vec::new() }
+    let mut problems = Vec::new();
+    let predictive = inputs.references.and_then(|references| {
+        Predictive::from_references(references)
+            .map_err(|problem| problems.push(references_problem(&problem)))
+            .ok()
+    });
+    let areas = areas::read_all(inputs, predictive.as_ref(), cache, &mut problems);
+    let fitted = light::fit(&areas.known, &areas.patches(), Constants::learned());
+    let Some(light) = fitted else {
+        problems.push(no_light_problem());
+        return Outcome { measurement: Measurement::default(), problems };
+    };
+    let warnings = warnings::of_photo(inputs, &areas);
+    let draws = DifferenceDraws::seeded(options.seed);
+    let readings = (0..areas.readings.len())
+        .map(|index| reading_result(index, inputs, &areas, &light, predictive.as_ref(), options, &draws))
+        .collect();
+    let measurement = Measurement {
+        readings,
+        pairs: compare::pairs(&areas, &light, &draws),
+        light: LightSummary { zones: areas.known.len(), warnings },
+        ..Measurement::default()
+    };
+    Outcome { measurement, problems }
+}
+
+fn reading_result(
+    index: usize,
+    inputs: &Inputs,
+    areas: &Areas,
+    light: &Light,
+    predictive: Option<&Predictive>,
+    options: &Options,
+    draws: &DifferenceDraws,
+) -> ReadingResult {
+    let read = &areas.readings[index];
+    let (mean, cov) = light.reading(index);
+    let mut result = ReadingResult {
+        id: read.id.clone(),
+        lab: mean.into(),
+        cov: [0, 1, 2].map(|row| [0, 1, 2].map(|column| cov[(row, column)])),
+        pixels: read.area.pixels,
+        differences: Vec::new(),
+        shades: Vec::new(),
+        call: None,
+        budget: budget_of(&light.budgets[index]),
+        warnings: warnings::of_reading(inputs, areas, index, &mean),
+    };
+    if let Some(predictive) = predictive {
+        compare::with_shades(&mut result, &mean, &cov, predictive, options, draws);
+    }
+    result
+}
+
+/// The budget, largest part first; parts below half a per cent are gathered under "all else".
+fn budget_of(shares: &[(Source, f64)]) -> Vec<Budget> {
+    let (large, small): (Vec<_>, Vec<_>) = shares.iter().partition(|(_, share)| *share >= 0.005);
+    let mut budget: Vec<Budget> = large
+        .iter()
+        .map(|(source, share)| Budget { source: source.name().to_owned(), share: *share })
+        .collect();
+    budget.sort_by(|p, q| q.share.total_cmp(&p.share));
+    let rest: f64 = small.iter().map(|(_, share)| share).sum();
+    if rest > 0.0 {
+        budget.push(Budget { source: "all else".to_owned(), share: rest });
+    }
+    budget
+}
+
+fn references_problem(problem: &ReferencesProblem) -> MarkProblem {
+    MarkProblem {
+        kind: "references",
+        id: String::new(),
+        text: format!("The shade references cannot be used: {problem}."),
+        remedy: "Mend the references file or choose another one.".into(),
+    }
+}
+
+fn no_light_problem() -> MarkProblem {
+    MarkProblem {
+        kind: "photo",
+        id: String::new(),
+        text: "The light of this photo cannot be worked out from the marked zones.".into(),
+        remedy: "Check the known colours of the zones, or take away the zone marked last.".into(),
+    }
 }

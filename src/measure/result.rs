@@ -2,6 +2,7 @@
 
 use serde::{Deserialize, Serialize};
 
+use crate::plastic::PixelCounts;
 pub use crate::stats::Interval;
 
 /// Everything found in one photo.
@@ -49,21 +50,6 @@ pub struct ReadingResult {
     pub budget: Vec<Budget>,
     /// What to know and what to do.
     pub warnings: Vec<Warning>,
-}
-
-/// What became of the pixels of an area.
-#[derive(Debug, Clone, Copy, Default, PartialEq, Eq, Serialize, Deserialize)]
-pub struct PixelCounts {
-    /// Inside the shape.
-    pub inside: usize,
-    /// Used for the body colour.
-    pub used: usize,
-    /// Dropped as glare.
-    pub glare: usize,
-    /// Dropped as clipped.
-    pub clipped: usize,
-    /// Dropped as too dark.
-    pub dark: usize,
 }
 
 /// CIEDE2000 between a reading and a shade.

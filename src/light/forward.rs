@@ -1,0 +1,188 @@
+//! From coded values to Lab, with derivatives.
+
+use nalgebra::{Matrix3, SMatrix, SVector, Vector3};
+use std::sync::LazyLock;
+
+/// Number of parameters θ: gains 0..3, bends 3..7, flare 7..10, slope in x 10..13, slope in y 13..16,
+/// cross terms 16..22.
+pub(super) const PARAMETERS: usize = 22;
+pub(super) const GAIN: usize = 0;
+pub(super) const BEND: usize = 3;
+pub(super) const FLARE: usize = 7;
+pub(super) const SLOPE_X: usize = 10;
+pub(super) const SLOPE_Y: usize = 13;
+pub(super) const CROSS: usize = 16;
+
+/// Which channel (second) is mixed into which (first) by each cross term.
+pub(super) const CROSS_TERMS: [(usize, usize); 6] = [(0, 1), (0, 2), (1, 0), (1, 2), (2, 0), (2, 1)];
+
+/// Luminance weights of linear sRGB (IEC 61966-2-1).
+pub(super) const LUMINANCE: [f64; 3] = [0.212_672_9, 0.715_152_2, 0.072_175_0];
+
+pub(super) type Theta = SVector<f64, PARAMETERS>;
+pub(super) type Jacobian = SMatrix<f64, 3, PARAMETERS>;
+
+/// Lab of an area and how it moves with the parameters and with the coded values.
+#[derive(Debug, Clone)]
+pub(super) struct Forward {
+    pub lab: Vector3<f64>,
+    /// dLab / dθ.
+    pub by_theta: Jacobian,
+    /// dLab / dc.
+    pub by_coded: Matrix3<f64>,
+}
+
+/// White points of D50 (ICC, as palette has it) and Bradford's matrix.
+const D50: [f64; 3] = [0.964_22, 1.0, 0.825_21];
+const SRGB_TO_XYZ: [[f64; 3]; 3] = [
+    [0.412_456_4, 0.357_576_1, 0.180_437_5],
+    [0.212_672_9, 0.715_152_2, 0.072_175_0],
+    [0.019_333_9, 0.119_192_0, 0.950_304_1],
+];
+const BRADFORD: [[f64; 3]; 3] =
+    [[0.895_1, 0.266_4, -0.161_4], [-0.750_2, 1.713_5, 0.036_7], [0.038_9, -0.068_5, 1.029_6]];
+
+fn matrix(rows: [[f64; 3]; 3]) -> Matrix3<f64> {
+    Matrix3::from_fn(|row, column| rows[row][column])
+}
+
+/// Linear sRGB → XYZ D50 over its white; every row adds up to 1, so equal channels are exactly neutral.
+static TO_RELATIVE_XYZ: LazyLock<Matrix3<f64>> = LazyLock::new(|| {
+    let (to_xyz, bradford, d50) = (matrix(SRGB_TO_XYZ), matrix(BRADFORD), Vector3::from(D50));
+    let white = to_xyz * Vector3::repeat(1.0);
+    let ratio = (bradford * d50).component_div(&(bradford * white));
+    let back = bradford.try_inverse().unwrap_or_else(Matrix3::identity);
+    Matrix3::from_diagonal(&d50.map(|v| 1.0 / v)) * back * Matrix3::from_diagonal(&ratio) * bradford * to_xyz
+});
+
+static FROM_RELATIVE_XYZ: LazyLock<Matrix3<f64>> =
+    LazyLock::new(|| TO_RELATIVE_XYZ.try_inverse().unwrap_or_else(Matrix3::identity));
+
+const DELTA: f64 = 6.0 / 29.0;
+
+/// Linear sRGB → Lab D50 and dLab / dlinear. The linear branch of CIE 1976 goes on below zero.
+pub(super) fn lab_of_linear(linear: &Vector3<f64>) -> (Vector3<f64>, Matrix3<f64>) {
+    let xyz = *TO_RELATIVE_XYZ * linear;
+    let cubic = |t: f64| t > DELTA * DELTA * DELTA;
+    let f = xyz.map(|t| if cubic(t) { libm::cbrt(t) } else { t / (3.0 * DELTA * DELTA) + 4.0 / 29.0 });
+    let slope = Vector3::from_fn(|axis, _| {
+        if cubic(xyz[axis]) { 1.0 / (3.0 * f[axis] * f[axis]) } else { 1.0 / (3.0 * DELTA * DELTA) }
+    });
+    let lab = Vector3::new(116.0 * f[1] - 16.0, 500.0 * (f[0] - f[1]), 200.0 * (f[1] - f[2]));
+    let mix = matrix([[0.0, 116.0, 0.0], [500.0, -500.0, 0.0], [0.0, 200.0, -200.0]]);
+    (lab, mix * Matrix3::from_diagonal(&slope) * *TO_RELATIVE_XYZ)
+}
+
+/// Lab D50 → linear sRGB.
+pub(super) fn linear_of_lab(lab: &Vector3<f64>) -> Vector3<f64> {
+    let fy = (lab[0] + 16.0) / 116.0;
+    let f = Vector3::new(fy + lab[1] / 500.0, fy, fy - lab[2] / 200.0);
+    let xyz = f.map(|v| if v > DELTA { v * v * v } else { 3.0 * DELTA * DELTA * (v - 4.0 / 29.0) });
+    *FROM_RELATIVE_XYZ * xyz
+}
+
+/// sRGB decoding (odd beyond zero) and its derivative.
+pub(super) fn decode(coded: f64) -> (f64, f64) {
+    let v = coded.abs();
+    if v <= 0.040_45 {
+        return (coded / 12.92, 1.0 / 12.92);
+    }
+    let base = (v + 0.055) / 1.055;
+    let power = libm::pow(base, 1.4);
+    ((base * power).copysign(coded), 2.4 / 1.055 * power)
+}
+
+/// Legendre P1 to P4 of 2|c| − 1 (|c| held at 1.1) and their derivatives by c.
+pub(super) fn bends(coded: f64) -> ([f64; 4], [f64; 4]) {
+    let v = coded.abs();
+    let t = 2.0 * v.min(1.1) - 1.0;
+    let (t2, t3) = (t * t, t * t * t);
+    let values =
+        [t, (3.0 * t2 - 1.0) / 2.0, (5.0 * t3 - 3.0 * t) / 2.0, (35.0 * t2 * t2 - 30.0 * t2 + 3.0) / 8.0];
+    let inner = if v < 1.1 { 2.0_f64.copysign(coded) } else { 0.0 };
+    let slopes = [1.0, 3.0 * t, (15.0 * t2 - 3.0) / 2.0, (140.0 * t3 - 60.0 * t) / 8.0].map(|d| d * inner);
+    (values, slopes)
+}
+
+/// The forward model for one area; `at` in the model's length units.
+pub(super) fn forward(theta: &Theta, coded: &Vector3<f64>, at: [f64; 2]) -> Forward {
+    let mut lit = Vector3::zeros();
+    let mut by_code = Vector3::zeros();
+    let mut bend_values = [[0.0; 4]; 3];
+    for channel in 0..3 {
+        let (light, slope) = decode(coded[channel]);
+        let (values, slopes) = bends(coded[channel]);
+        let dot = |shapes: &[f64; 4]| (0..4).map(|j| theta[BEND + j] * shapes[j]).sum::<f64>();
+        let gain = libm::exp(
+            theta[GAIN + channel]
+                + dot(&values)
+                + at[0] * theta[SLOPE_X + channel]
+                + at[1] * theta[SLOPE_Y + channel],
+        );
+        lit[channel] = light * gain;
+        by_code[channel] = slope * gain + lit[channel] * dot(&slopes);
+        bend_values[channel] = values;
+    }
+    let linear = lit - theta.fixed_rows::<3>(FLARE);
+    let mut mix = Matrix3::identity();
+    for (k, &(to, from)) in CROSS_TERMS.iter().enumerate() {
+        mix[(to, from)] += theta[CROSS + k];
+        mix[(to, to)] -= theta[CROSS + k];
+    }
+    let (lab, by_linear) = lab_of_linear(&(mix * linear));
+
+    let mut mixed = Jacobian::zeros();
+    for channel in 0..3 {
+        let column: Vector3<f64> = mix.column(channel).into_owned();
+        let mut set = |parameter: usize, value: Vector3<f64>| {
+            let sum = mixed.column(parameter) + value;
+            mixed.set_column(parameter, &sum);
+        };
+        set(GAIN + channel, column * lit[channel]);
+        set(FLARE + channel, -column);
+        set(SLOPE_X + channel, column * (lit[channel] * at[0]));
+        set(SLOPE_Y + channel, column * (lit[channel] * at[1]));
+        for j in 0..4 {
+            set(BEND + j, column * (lit[channel] * bend_values[channel][j]));
+        }
+    }
+    for (k, &(to, from)) in CROSS_TERMS.iter().enumerate() {
+        mixed[(to, CROSS + k)] = linear[from] - linear[to];
+    }
+    Forward { lab, by_theta: by_linear * mixed, by_coded: by_linear * mix * Matrix3::from_diagonal(&by_code) }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn derivatives_agree_with_differences() {
+        let mut theta = Theta::from_fn(|i, _| 0.02 * ((i * 7 % 5) as f64 - 2.0));
+        let coded = Vector3::new(0.42, 0.31, 0.66);
+        let at = [0.4, -0.3];
+        let here = forward(&theta, &coded, at);
+        for parameter in 0..PARAMETERS {
+            let h = 1e-6;
+            theta[parameter] += h;
+            let there = forward(&theta, &coded, at);
+            theta[parameter] -= h;
+            let slope = (there.lab - here.lab) / h;
+            assert!((slope - here.by_theta.column(parameter)).norm() < 1e-3, "parameter {parameter}");
+        }
+        for channel in 0..3 {
+            let mut moved = coded;
+            moved[channel] += 1e-6;
+            let slope = (forward(&theta, &moved, at).lab - here.lab) / 1e-6;
+            assert!((slope - here.by_coded.column(channel)).norm() < 1e-2, "channel {channel}");
+        }
+    }
+
+    #[test]
+    fn lab_and_back() {
+        let lab = Vector3::new(44.0, -13.0, 22.0);
+        assert!((lab_of_linear(&linear_of_lab(&lab)).0 - lab).norm() < 1e-9);
+        let same = crate::color::lab_in_d50_from_linear_srgb(linear_of_lab(&lab).into());
+        assert!((crate::color::column_of(same) - lab).norm() < 2e-3, "{same:?}");
+    }
+}

@@ -1,0 +1,62 @@
+//! The prior over the parameters, as independent parts that the budget can name.
+
+use nalgebra::SMatrix;
+
+use super::budget::Source;
+use super::constants::{Constants, LearnedCoding};
+use super::forward::{BEND, CROSS, CROSS_TERMS, FLARE, GAIN, LUMINANCE, PARAMETERS, SLOPE_X, SLOPE_Y, Theta};
+
+/// Gaussian prior of one coding: mean, and a list of directions with their sources.
+///
+/// The covariance is the sum of direction × directionᵀ; independent directions of one source belong together.
+#[derive(Debug, Clone)]
+pub(super) struct Prior {
+    pub mean: Theta,
+    pub directions: Vec<(Source, Theta)>,
+    /// Sum of direction × directionᵀ.
+    pub cov: SMatrix<f64, PARAMETERS, PARAMETERS>,
+}
+
+/// A move of the cross terms towards luminance: mixing channel `from` in by its share of luminance.
+fn towards_luminance() -> Theta {
+    let mut direction = Theta::zeros();
+    for (k, &(_, from)) in CROSS_TERMS.iter().enumerate() {
+        direction[CROSS + k] = LUMINANCE[from];
+    }
+    direction
+}
+
+fn unit(parameter: usize) -> Theta {
+    let mut direction = Theta::zeros();
+    direction[parameter] = 1.0;
+    direction
+}
+
+fn all_channels(first: usize) -> Theta {
+    unit(first) + unit(first + 1) + unit(first + 2)
+}
+
+pub(super) fn prior_of(coding: &LearnedCoding, constants: &Constants) -> Prior {
+    let mut mean = all_channels(GAIN) * coding.log_gain
+        + all_channels(FLARE) * coding.flare
+        + towards_luminance() * coding.saturation;
+    let mut directions = Vec::with_capacity(32);
+    let mut both = |source_of_all, source_of_each, first: usize, sd_of_all: f64, sd_of_each: f64| {
+        directions.push((source_of_all, all_channels(first) * sd_of_all));
+        directions.extend((0..3).map(|channel| (source_of_each, unit(first + channel) * sd_of_each)));
+    };
+    let k = constants;
+    both(Source::Exposure, Source::WhitePoint, GAIN, k.exposure_sd, k.white_point_sd);
+    both(Source::Flare, Source::Flare, FLARE, k.flare_sd, k.flare_tint_sd);
+    for first in [SLOPE_X, SLOPE_Y] {
+        both(Source::UnevenLight, Source::UnevenTint, first, k.light_slope_sd, k.tint_slope_sd);
+    }
+    for j in 0..4 {
+        mean[BEND + j] = coding.bends[j];
+        directions.push((Source::ToneCurve, unit(BEND + j) * coding.bend_sds[j]));
+    }
+    directions.push((Source::CameraColours, towards_luminance() * coding.saturation_sd));
+    directions.extend((0..6).map(|term| (Source::CameraColours, unit(CROSS + term) * k.cross_sd)));
+    let cov = directions.iter().map(|(_, d)| d * d.transpose()).sum();
+    Prior { mean, directions, cov }
+}

@@ -1,0 +1,61 @@
+//! Readings against shades, and readings against each other.
+
+use nalgebra::{Matrix3, Vector3};
+
+use super::areas::Areas;
+use super::{Call, Difference, Options, PairResult, ReadingResult, ShadeProbability};
+use crate::light::Light;
+use crate::shade::{Classification, DifferenceDraws, Predictive, compare_pair, difference_to_shades};
+
+/// Fills in differences, probabilities and the call of a reading. A reading whose covariance is no
+/// covariance keeps none of them.
+pub(super) fn with_shades(
+    result: &mut ReadingResult,
+    mean: &Vector3<f64>,
+    cov: &Matrix3<f64>,
+    predictive: &Predictive,
+    options: &Options,
+    draws: &DifferenceDraws,
+) {
+    let ids = || predictive.shades().iter().map(|shade| shade.id.clone());
+    if let Ok(differences) = difference_to_shades(mean, cov, predictive.shades(), draws) {
+        result.differences = ids().zip(differences).map(|(shade, de00)| Difference { shade, de00 }).collect();
+    }
+    if let Ok(classes) = predictive.classify(mean, cov) {
+        result.call = Some(call_of(predictive, &classes, options.confidence));
+        result.shades = ids()
+            .map(Some)
+            .chain([None])
+            .zip(classes.probabilities.iter().copied().chain([classes.none]))
+            .map(|(shade, probability)| ShadeProbability { shade, probability })
+            .collect();
+    }
+}
+
+fn call_of(predictive: &Predictive, classes: &Classification, confidence: f64) -> Call {
+    if classes.none >= confidence {
+        return Call::None;
+    }
+    predictive
+        .shades()
+        .iter()
+        .zip(&classes.probabilities)
+        .find(|(_, probability)| **probability >= confidence)
+        .map_or(Call::Undecided, |(shade, _)| Call::Shade(shade.id.clone()))
+}
+
+/// Compares every two readings of the photo by their joint distribution.
+pub(super) fn pairs(areas: &Areas, light: &Light, draws: &DifferenceDraws) -> Vec<PairResult> {
+    let count = areas.readings.len();
+    let mut pairs = Vec::with_capacity(count * count.saturating_sub(1) / 2);
+    for i in 0..count {
+        for j in i + 1..count {
+            let (mean, cov) = light.pair(i, j);
+            if let Ok((de00, different_plastic)) = compare_pair(&mean, &cov, draws) {
+                let id = |index: usize| areas.readings[index].id.clone();
+                pairs.push(PairResult { a: id(i), b: id(j), de00, different_plastic });
+            }
+        }
+    }
+    pairs
+}

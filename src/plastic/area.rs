@@ -1,0 +1,129 @@
+//! Reading one area.
+
+use nalgebra::{Matrix3, Vector3};
+
+use super::PixelCounts;
+use super::sort::{Kind, Middle, middle_of, sort_pixel};
+use crate::raster::{Raster, Shape, ShapeProblem};
+
+/// How an area is read.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct AreaOptions {
+    /// How far the edge of the area is taken off where its size allows, in pixels.
+    pub inset_px: f64,
+    /// Linear-light sRGB direction of the lamp's white in this photo; glare pulls towards it.
+    pub white: [f64; 3],
+}
+
+/// The body colour of one area.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Area {
+    /// Linear-light sRGB of the matt body at the area's median lightness, not yet levelled on any card.
+    pub linear: Vector3<f64>,
+    /// Covariance of `linear` from the scatter of the pixels.
+    pub linear_cov: Matrix3<f64>,
+    /// Robust standard deviation of the natural logarithm of luminance over the used pixels: how far
+    /// shading varied.
+    pub shading: f64,
+    /// Centre of the shape in pixels.
+    pub centre_px: [f64; 2],
+    /// What became of the pixels.
+    pub pixels: PixelCounts,
+    /// How far the edge was taken off in the end, in pixels.
+    pub inset_px: f64,
+}
+
+/// Why an area gives no colour.
+#[derive(Debug, Clone, PartialEq, thiserror::Error)]
+pub enum AreaProblem {
+    /// The shape itself is wrong.
+    #[error(transparent)]
+    Shape(#[from] ShapeProblem),
+    /// Fewer than [`MIN_USED_PIXELS`] pixels were left.
+    #[error(
+        "leaves only {used} usable pixels of {inside} ({clipped} clipped, {dark} too dark, {glare} glare)",
+        used = .0.used, inside = .0.inside, clipped = .0.clipped, dark = .0.dark, glare = .0.glare
+    )]
+    TooFewPixels(PixelCounts),
+}
+
+/// With fewer pixels there is no robust middle.
+pub const MIN_USED_PIXELS: usize = 9;
+
+/// At most this many pixels, evenly spread, give the robust middle; all pixels are then sorted by it.
+const MIDDLE_SAMPLE: usize = 4096;
+
+/// Neighbouring pixels share the camera's demosaicing, its noise reduction and JPEG's 8×8 blocks, so that
+/// this many count as one independent look. From memory; deliberately on the safe side.
+const PIXELS_PER_INDEPENDENT_LOOK: f64 = 64.0;
+
+/// Reads the body colour of an area.
+///
+/// # Errors
+/// [`AreaProblem`] where the shape cannot be read on this picture or leaves too few pixels.
+pub fn read_area(raster: &Raster, shape: &Shape, options: &AreaOptions) -> Result<Area, AreaProblem> {
+    shape.check(raster.width(), raster.height())?;
+    // Never more than 40 % of the inner radius: a third of the area stays even in a narrow limb.
+    let inset_px = options.inset_px.min(0.4 * shape.inner_radius_px());
+    let spans = shape.spans(raster.width(), raster.height(), inset_px);
+    let inside: usize = spans.iter().map(|span| (span.x_end - span.x_start) as usize).sum();
+    let mut counts = PixelCounts { inside, ..PixelCounts::default() };
+    let mut usable: Vec<Vector3<f64>> = Vec::with_capacity(inside);
+    for (x, y) in spans.iter().flat_map(|span| (span.x_start..span.x_end).map(|x| (x, span.y))) {
+        if raster.is_clipped(x, y) || !raster.is_opaque(x, y) {
+            counts.clipped += 1;
+        } else {
+            usable.push(Vector3::from(raster.linear_at(x, y).map(f64::from)));
+        }
+    }
+    if usable.len() < MIN_USED_PIXELS {
+        return Err(AreaProblem::TooFewPixels(counts));
+    }
+    let stride = usable.len().div_ceil(MIDDLE_SAMPLE);
+    let sample: Vec<Vector3<f64>> = usable.iter().step_by(stride).copied().collect();
+    let middle = middle_of(&sample, Vector3::from(options.white));
+    let mut matt = Vec::with_capacity(usable.len());
+    for pixel in usable {
+        match sort_pixel(&pixel, &middle) {
+            Kind::Matt => matt.push(pixel),
+            Kind::Glare => counts.glare += 1,
+            Kind::Dark => counts.dark += 1,
+        }
+    }
+    counts.used = matt.len();
+    if counts.used < MIN_USED_PIXELS {
+        return Err(AreaProblem::TooFewPixels(counts));
+    }
+    Ok(body_of(&matt, &middle, counts, shape.centre(), inset_px))
+}
+
+/// Mean chromaticity at the median luminance, with the covariance of that mean.
+fn body_of(
+    matt: &[Vector3<f64>],
+    middle: &Middle,
+    pixels: PixelCounts,
+    centre_px: [f64; 2],
+    inset_px: f64,
+) -> Area {
+    let n = matt.len() as f64;
+    // Scaling every pixel to the median luminance takes the shading out of the mean.
+    let level = |pixel: &Vector3<f64>| pixel * (middle.luminance / pixel.sum());
+    let linear = matt.iter().map(level).sum::<Vector3<f64>>() / n;
+    let scatter = matt
+        .iter()
+        .map(|pixel| level(pixel) - linear)
+        .map(|rest| rest * rest.transpose())
+        .sum::<Matrix3<f64>>()
+        / n;
+    let looks = (n / PIXELS_PER_INDEPENDENT_LOOK).max(1.0);
+    let shading = middle.shading;
+    let along = linear * (shading / looks.sqrt());
+    Area {
+        linear,
+        linear_cov: scatter / looks + along * along.transpose(),
+        shading,
+        centre_px,
+        pixels,
+        inset_px,
+    }
+}
