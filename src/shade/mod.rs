@@ -6,4 +6,7 @@ mod references;
 
 pub use classify::{Classification, DifferenceDraws, Priors, compare_pair, difference_to_shades};
 pub use predictive::{PredictedShade, Predictive, ReferencesProblem};
-pub use references::{Method, References, SHADES_VERSION, Shade, Specimen};
+pub use references::{
+    Method, References, SHADES_LIMIT_BYTES, SHADES_VERSION, Shade, Specimen, parse_references,
+    references_to_text,
+};

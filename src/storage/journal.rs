@@ -1,0 +1,169 @@
+//! Unsaved work, kept where a crash cannot take it.
+//!
+//! Every window with unsaved work has one journal: a copy of its case and a lock file, which the system
+//! unlocks when the process ends in whatever way. A copy whose lock is free belongs to nobody alive, so it
+//! is offered for recovery. Saving the case removes the copy.
+
+use std::fs::{self, File};
+use std::path::{Path, PathBuf};
+use std::time::{Duration, SystemTime, UNIX_EPOCH};
+
+use serde::{Deserialize, Serialize};
+
+use super::atomic::{reason, save_atomically};
+use super::open::read_limited;
+use crate::case::{self, CASE_LIMIT_BYTES, CaseDocument, PathRule};
+use crate::json::{self, Kind};
+use crate::problem::Problem;
+
+const KIND: Kind = Kind {
+    name: "autosave",
+    version_field: "sameshot_autosave",
+    newest_version: 1,
+    limit_bytes: CASE_LIMIT_BYTES + 1_000_000,
+};
+
+#[derive(Serialize, Deserialize)]
+struct Copy {
+    sameshot_autosave: u32,
+    /// The case's file; null where it was never saved.
+    file: Option<PathBuf>,
+    /// The folder that the paths in the case start from.
+    folder: PathBuf,
+    saved_at_unix_s: u64,
+    case: CaseDocument,
+}
+
+/// The place of one window's unsaved work. Dropping it leaves the copy, as a crash does.
+#[derive(Debug)]
+pub struct Journal {
+    copy: PathBuf,
+    lock_file: PathBuf,
+    _lock: File,
+}
+
+/// Unsaved work of a window that is gone.
+#[derive(Debug)]
+pub struct Recoverable {
+    /// The case as it was last.
+    pub case: CaseDocument,
+    /// Its file, `None` where it was never saved.
+    pub file: Option<PathBuf>,
+    /// The folder that the paths in the case start from.
+    pub folder: PathBuf,
+    /// When the copy was made.
+    pub saved_at: SystemTime,
+    journal: Journal,
+}
+
+impl Journal {
+    /// A new journal in the data folder, which is created where it is missing. Nothing is copied yet.
+    pub fn open(data_folder: &Path) -> Result<Self, Problem> {
+        let folder = autosave_folder(data_folder);
+        fs::create_dir_all(&folder).map_err(|error| unusable(&folder, &error))?;
+        let stamp = since_1970(SystemTime::now()).as_millis();
+        // Names of one millisecond and one process differ by the count.
+        for count in 0..1000 {
+            let name = format!("{stamp}-{}-{count}", std::process::id());
+            let lock_file = folder.join(format!("{name}.lock"));
+            match File::create_new(&lock_file) {
+                Ok(lock) => {
+                    // Another window that looks for lost work at this very moment may hold or remove it.
+                    if lock.try_lock().is_err() || !lock_file.exists() {
+                        continue;
+                    }
+                    return Ok(Self { copy: folder.join(format!("{name}.json")), lock_file, _lock: lock });
+                }
+                Err(error) if error.kind() == std::io::ErrorKind::AlreadyExists => {}
+                Err(error) => return Err(unusable(&folder, &error)),
+            }
+        }
+        Err(unusable(&folder, &std::io::ErrorKind::AlreadyExists.into()))
+    }
+
+    /// Keeps a copy of the case. `file` is where it was saved last, `folder` where its paths start.
+    pub fn keep(&self, case: &CaseDocument, file: Option<&Path>, folder: &Path) -> Result<(), Problem> {
+        let copy = Copy {
+            sameshot_autosave: 1,
+            file: file.map(Path::to_path_buf),
+            folder: folder.to_path_buf(),
+            saved_at_unix_s: since_1970(SystemTime::now()).as_secs(),
+            case: case.clone(),
+        };
+        save_atomically(&self.copy, json::to_text(&copy, 1)?.as_bytes())
+    }
+
+    /// Forgets the copy: the case is saved, or the person does not want it.
+    pub fn clear(&self) -> Result<(), Problem> {
+        match fs::remove_file(&self.copy) {
+            Err(error) if error.kind() != std::io::ErrorKind::NotFound => Err(unusable(&self.copy, &error)),
+            _ => Ok(()),
+        }
+    }
+
+    /// Ends the journal of a window that closes in order.
+    pub fn close(self) -> Result<(), Problem> {
+        self.clear()?;
+        fs::remove_file(&self.lock_file).map_err(|error| unusable(&self.lock_file, &error))
+    }
+}
+
+impl Recoverable {
+    /// Goes on with this work: its journal becomes the window's own. The copy stays until it is saved.
+    pub fn take_over(self) -> (CaseDocument, Journal) {
+        (self.case, self.journal)
+    }
+
+    /// Throws the work away.
+    pub fn discard(self) -> Result<(), Problem> {
+        self.journal.close()
+    }
+}
+
+/// Unsaved work of windows that are gone, the latest first. What cannot be read is left where it is; lock
+/// files without a copy are cleared away.
+pub fn recoverable(data_folder: &Path) -> Vec<Recoverable> {
+    let Ok(entries) = fs::read_dir(autosave_folder(data_folder)) else { return Vec::new() };
+    let locks = entries.flatten().map(|entry| entry.path());
+    let locks = locks.filter(|path| path.extension().is_some_and(|ending| ending == "lock"));
+    let mut found: Vec<Recoverable> = locks.filter_map(|lock_file| read(&lock_file)).collect();
+    found.sort_by_key(|work| std::cmp::Reverse(work.saved_at));
+    found
+}
+
+fn read(lock_file: &Path) -> Option<Recoverable> {
+    let lock = File::options().read(true).write(true).open(lock_file).ok()?;
+    // A lock that is held belongs to a window that is alive.
+    lock.try_lock().ok()?;
+    let copy = lock_file.with_extension("json");
+    if !copy.exists() {
+        let _ = fs::remove_file(lock_file);
+        return None;
+    }
+    let bytes = read_limited(&copy, KIND.limit_bytes).ok()?;
+    let kept: Copy = json::parse(&bytes, &KIND, |_| Ok(())).ok()?;
+    // The case itself must obey what an opened file obeys; paths were judged when it was opened.
+    let case = case::parse(case::to_text(&kept.case).ok()?.as_bytes(), PathRule::ChosenByHand).ok()?;
+    Some(Recoverable {
+        case,
+        file: kept.file,
+        folder: kept.folder,
+        saved_at: UNIX_EPOCH + Duration::from_secs(kept.saved_at_unix_s),
+        journal: Journal { copy, lock_file: lock_file.into(), _lock: lock },
+    })
+}
+
+fn autosave_folder(data_folder: &Path) -> PathBuf {
+    data_folder.join("autosave")
+}
+
+fn since_1970(time: SystemTime) -> Duration {
+    time.duration_since(UNIX_EPOCH).unwrap_or_default()
+}
+
+fn unusable(path: &Path, error: &std::io::Error) -> Problem {
+    Problem::new(
+        format!("Unsaved work cannot be kept in {}: {}.", path.display(), reason(error)),
+        "Save often, or set SAMESHOT_DATA_DIR to a folder that can be written.",
+    )
+}
