@@ -15,9 +15,9 @@
 //! | [`shade`] | reference shades, specimens, classification |
 //! | [`scene`] | spectra, pigments, lamps and cameras: invented scenes with known truth |
 //! | [`guide`] | characters, runs, moulds, paint; validation |
-//! | [`figure`] | evidence → who a figure is, what does not belong, the next look |
 //! | [`case`] | the saved document of one photo: marks, edits, history, file formats |
 //! | [`measure`] | one picture and its marks → the result |
+//! | [`figure`] | evidence → who a figure is, what does not belong, the next look |
 //! | [`report`] | results as readable text |
 //! | [`photo`] | bytes → picture: formats, EXIF, ICC, limits |
 //! | [`storage`] | the only files written: atomic save, autosave, recent files |
@@ -46,11 +46,11 @@ pub mod scene;
 
 pub mod guide;
 
-pub mod figure;
-
 pub mod case;
 
 pub mod measure;
+
+pub mod figure;
 
 pub mod report;
 

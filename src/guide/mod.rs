@@ -1,1 +1,19 @@
-//! The guide of one line: characters, runs, slots, moulds, shades, paint details.
+#![doc = include_str!("FORMAT.md")]
+
+mod document;
+mod lint;
+mod problem;
+mod read;
+mod validate;
+
+#[cfg(test)]
+mod tests;
+
+pub use document::{
+    Character, Choice, Feature, FeatureKind, GUIDE_VERSION, Guide, GuideShade, Halves, Issue, Mould, Part,
+    Rates, Run, Slot,
+};
+pub use lint::{Lint, LintCode, lint};
+pub use problem::Problem;
+pub use read::{parse_guide, read_guide, write_guide};
+pub use validate::validate;
