@@ -82,10 +82,10 @@ pub(super) fn budgets_of(
     linear: &Linear,
     areas: &[Placed],
     known: &[KnownPatch],
-    scale: f64,
+    scales: Scales,
     constants: &Constants,
 ) -> Vec<Vec<(Source, f64)>> {
-    let context = Context { prior, linear, areas, known, scale, constants };
+    let context = Context { prior, linear, areas, known, scales, constants };
     (0..areas.len() - known.len())
         .map(|reading| {
             let rows = weights.rows(3 * reading, 3);
@@ -99,12 +99,19 @@ pub(super) fn budgets_of(
         .collect()
 }
 
+/// Scales of trouble of one component of the mixture.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Scales {
+    pub common: f64,
+    pub chroma: f64,
+}
+
 struct Context<'a> {
     prior: &'a Prior,
     linear: &'a Linear,
     areas: &'a [Placed<'a>],
     known: &'a [KnownPatch],
-    scale: f64,
+    scales: Scales,
     constants: &'a Constants,
 }
 
@@ -124,7 +131,7 @@ impl Context<'_> {
                         misfit::gloss(self.areas[i].patch, &self.linear.areas[i])
                     }),
                     Source::Noise => self.independent(own, weights, |i| {
-                        misfit::rest(self.areas[i].patch, &self.linear.areas[i], self.constants)
+                        misfit::private(self.areas[i].patch, &self.linear.areas[i], self.constants)
                     }),
                     Source::KnownColours => weights
                         .iter()
@@ -133,7 +140,11 @@ impl Context<'_> {
                         .sum(),
                     _ => self.parameters(source, own, weights),
                 };
-                let scale = if source == Source::KnownColours { 1.0 } else { self.scale * self.scale };
+                let scale = if source == Source::KnownColours {
+                    1.0
+                } else {
+                    self.scales.common * self.scales.common
+                };
                 (source, variance * scale)
             })
             .collect()
@@ -154,7 +165,7 @@ impl Context<'_> {
 
     fn misfit(&self, own: usize, weights: &[Matrix3<f64>]) -> f64 {
         let lab = |i: usize| &self.linear.areas[i].lab;
-        let shared = |i: usize, j: usize| misfit::shared(lab(i), lab(j), self.constants);
+        let shared = |i: usize, j: usize| misfit::shared(lab(i), lab(j), self.scales.chroma, self.constants);
         let mut variance = shared(own, own).trace();
         for (i, w) in weights.iter().enumerate() {
             variance -= 2.0 * (w * shared(i, own)).trace();

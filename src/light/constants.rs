@@ -13,8 +13,6 @@ pub struct Constants {
     pub codings: Vec<LearnedCoding>,
     /// Log gain common to the channels.
     pub exposure_sd: f64,
-    /// Log gain of each channel by itself.
-    pub white_point_sd: f64,
     /// Flare common to the channels; white = 1.
     pub flare_sd: f64,
     /// Flare of each channel by itself.
@@ -33,16 +31,30 @@ pub struct Constants {
     pub misfit_lightness_weight: f64,
     /// The misfit grows with chroma as this plus C/30.
     pub misfit_floor: f64,
-    /// Independent rest in L\*, a\* and b\*.
+    /// Rest in L\*, a\* and b\*: a misfit of short length.
     pub rest_sds: [f64; 3],
     /// The rest grows with chroma as 1 plus this times C/30.
     pub rest_growth: f64,
+    /// Length of the rest over Lab. A chart cannot tell it from noise of each patch by itself, but two
+    /// shades of one plastic share it.
+    pub rest_length: f64,
+    /// What is left to every area by itself, in each of L\*, a\* and b\*.
+    pub private_sd: f64,
     /// Noise of a coded channel.
     pub coding_sd: f64,
     /// Noise of a coded channel at either end of the scale.
     pub clipped_coding_sd: f64,
+    /// Scales of the trouble with chroma (cross terms, growth of misfit and rest), with log weights. Greys say
+    /// nothing about it, so it stays a heavy tail on coloured readings until a coloured area is known.
+    pub chroma_scales: Vec<Scale>,
     /// Degrees of freedom of the common scale of trouble.
     pub tail_degrees: f64,
+    /// Least and largest common scale of trouble.
+    pub scale_range: [f64; 2],
+    /// k known values count as this × √k in weighing components: those of one photo share their errors.
+    pub evidence_power: f64,
+    /// Factor on the common scale in the prediction, from the coverage on sources left out.
+    pub calibration: f64,
 }
 
 /// One way of coding light, as a Gaussian prior over the parameters.
@@ -52,6 +64,10 @@ pub struct LearnedCoding {
     pub log_weight: f64,
     /// Mean log gain.
     pub log_gain: f64,
+    /// Mean of the green channel's log gain below the others', × 1.5.
+    pub log_gain_green: f64,
+    /// Log gain of each channel by itself.
+    pub white_point_sd: f64,
     /// Mean of the four Legendre bends of the log gain over the coded value.
     pub bends: [f64; 4],
     /// Standard deviations of the bends.
@@ -62,6 +78,15 @@ pub struct LearnedCoding {
     pub saturation: f64,
     /// Its standard deviation.
     pub saturation_sd: f64,
+}
+
+/// One scale of trouble.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
+pub struct Scale {
+    /// Factor on standard deviations.
+    pub scale: f64,
+    /// Logarithm of its prior weight, up to a constant.
+    pub log_weight: f64,
 }
 
 impl Constants {

@@ -10,15 +10,16 @@ use super::{KnownPatch, Patch, misfit};
 const MOST_STEPS: usize = 8;
 /// No step longer than this many prior standard deviations: the model is far from linear.
 const LONGEST_STEP: f64 = 1.5;
-const SETTLED: f64 = 1e-6;
+/// Prior standard deviations below which a step changes nothing that a person could see.
+const SETTLED: f64 = 1e-3;
 
 /// One coding, linear around its most probable parameters.
 #[derive(Debug, Clone)]
 pub(super) struct Linear {
     /// Prior mean of every area's Lab, known areas first, three entries an area.
     pub mean: DVector<f64>,
-    /// Prior covariance of `mean` at scale 1.
-    pub cov: DMatrix<f64>,
+    /// For each chroma scale, the prior covariance of `mean` at common scale 1.
+    pub covs: Vec<DMatrix<f64>>,
     /// Every area at the most probable parameters.
     pub areas: Vec<Forward>,
 }
@@ -30,22 +31,26 @@ pub(super) struct Placed<'a> {
     pub at: [f64; 2],
 }
 
-/// Linearises the model; `areas` holds the known areas first.
+/// Linearises the model; `priors` holds the coding at each chroma scale, `areas` the known areas first.
+///
+/// The parameters are sought at the middle chroma scale and serve all.
 ///
 /// Returns `None` where a matrix cannot be factored.
 pub(super) fn linearise(
-    prior: &Prior,
+    priors: &[(f64, Prior)],
     known: &[KnownPatch],
     areas: &[Placed],
     constants: &Constants,
 ) -> Option<Linear> {
+    let middle = priors.get(priors.len() / 2)?;
+    let prior = &middle.1;
     let mut theta = prior.mean;
     if !known.is_empty() {
         let target =
             DVector::from_iterator(3 * known.len(), known.iter().flat_map(|z| z.lab.iter().copied()));
         theta.fixed_rows_mut::<3>(GAIN).copy_from(&first_gains(prior, known));
         for _ in 0..MOST_STEPS {
-            let step = gauss_newton_step(&theta, prior, known, &areas[..known.len()], &target, constants)?;
+            let step = gauss_newton_step(&theta, middle, known, &areas[..known.len()], &target, constants)?;
             let size = (0..PARAMETERS).map(|i| step[i].abs() / prior.cov[(i, i)].sqrt()).fold(0.0, f64::max);
             if !size.is_finite() {
                 return None;
@@ -64,14 +69,14 @@ pub(super) fn linearise(
         forwards.iter().flat_map(|f| (f.lab + f.by_theta * back).data.0[0]),
     );
     let patches: Vec<&Patch> = areas.iter().map(|area| area.patch).collect();
-    let cov = covariance(prior, &patches, &forwards, constants);
-    Some(Linear { mean, cov, areas: forwards })
+    let covs = priors.iter().map(|prior| covariance(prior, &patches, &forwards, constants)).collect();
+    Some(Linear { mean, covs, areas: forwards })
 }
 
 /// One full Gauss–Newton step towards the most probable parameters.
 fn gauss_newton_step(
     theta: &Theta,
-    prior: &Prior,
+    scaled: &(f64, Prior),
     known: &[KnownPatch],
     placed: &[Placed],
     target: &DVector<f64>,
@@ -79,7 +84,8 @@ fn gauss_newton_step(
 ) -> Option<Theta> {
     let here: Vec<Forward> = placed.iter().map(|area| forward(theta, &area.patch.coded, area.at)).collect();
     let patches: Vec<&Patch> = placed.iter().map(|area| area.patch).collect();
-    let mut observed = covariance(prior, &patches, &here, constants);
+    let prior = &scaled.1;
+    let mut observed = covariance(scaled, &patches, &here, constants);
     add_known(&mut observed, known);
     let jacobian = stacked(&here);
     let lab = DVector::from_iterator(target.len(), here.iter().flat_map(|f| f.lab.data.0[0]));
@@ -108,16 +114,21 @@ fn stacked(areas: &[Forward]) -> DMatrix<f64> {
     jacobian
 }
 
-/// Prior covariance of the areas' Lab at scale 1: parameters, misfit, rest and relief.
-fn covariance(prior: &Prior, patches: &[&Patch], here: &[Forward], k: &Constants) -> DMatrix<f64> {
+/// Prior covariance of the areas' Lab at common scale 1: parameters, misfit, noise and relief.
+fn covariance(
+    (chroma_scale, prior): &(f64, Prior),
+    patches: &[&Patch],
+    here: &[Forward],
+    k: &Constants,
+) -> DMatrix<f64> {
     let spread: Vec<_> = here.iter().map(|area| area.by_theta * prior.cov).collect();
     let mut cov = DMatrix::zeros(3 * here.len(), 3 * here.len());
     for i in 0..here.len() {
         for j in 0..=i {
-            let mut block =
-                spread[i] * here[j].by_theta.transpose() + misfit::shared(&here[i].lab, &here[j].lab, k);
+            let mut block = spread[i] * here[j].by_theta.transpose()
+                + misfit::shared(&here[i].lab, &here[j].lab, *chroma_scale, k);
             if i == j {
-                block += misfit::rest(patches[i], &here[i], k)
+                block += misfit::private(patches[i], &here[i], k)
                     + misfit::angle(patches[i], &here[i])
                     + misfit::gloss(patches[i], &here[i]);
             }

@@ -15,19 +15,25 @@ fn chroma(lab: &Vector3<f64>) -> f64 {
 }
 
 /// Covariance that two areas share because their colours are near: diagonal in L\*, a\*, b\*.
-pub(super) fn shared(p: &Vector3<f64>, q: &Vector3<f64>, k: &Constants) -> Matrix3<f64> {
-    let mut apart = p - q;
-    apart[0] *= k.misfit_lightness_weight;
-    let growth = |lab: &Vector3<f64>| k.misfit_floor + chroma(lab) / 30.0;
-    let near = libm::exp(-apart.norm_squared() / (2.0 * k.misfit_length * k.misfit_length));
-    let size = growth(p) * growth(q) * near;
-    Matrix3::from_diagonal(&Vector3::from(k.misfit_sds).map(|sd| sd * sd * size))
+///
+/// A long part over all of a colour's neighbourhood and a short rest; both grow with chroma, times
+/// `chroma_scale`.
+pub(super) fn shared(p: &Vector3<f64>, q: &Vector3<f64>, chroma_scale: f64, k: &Constants) -> Matrix3<f64> {
+    let apart = p - q;
+    let near = |weight: f64, length: f64| {
+        let distance2 = apart.norm_squared() + (weight * weight - 1.0) * apart[0] * apart[0];
+        libm::exp(-distance2 / (2.0 * length * length))
+    };
+    let long = |lab: &Vector3<f64>| k.misfit_floor + chroma_scale * chroma(lab) / 30.0;
+    let short = |lab: &Vector3<f64>| 1.0 + chroma_scale * k.rest_growth * chroma(lab) / 30.0;
+    let misfit = long(p) * long(q) * near(k.misfit_lightness_weight, k.misfit_length);
+    let rest = short(p) * short(q) * near(1.0, k.rest_length);
+    let squared = |sds: [f64; 3]| Vector3::from(sds).map(|sd| sd * sd);
+    Matrix3::from_diagonal(&(squared(k.misfit_sds) * misfit + squared(k.rest_sds) * rest))
 }
 
-/// Independent rest of one area, with the noise of its coded values.
-pub(super) fn rest(patch: &Patch, here: &Forward, k: &Constants) -> Matrix3<f64> {
-    let growth = 1.0 + k.rest_growth * chroma(&here.lab) / 30.0;
-    let own = Vector3::from(k.rest_sds).map(|sd| sd * sd * growth * growth);
+/// What is left to one area by itself: coding noise, scatter of its pixels, and a floor.
+pub(super) fn private(patch: &Patch, here: &Forward, k: &Constants) -> Matrix3<f64> {
     let logistic = |z: f64| 1.0 / (1.0 + libm::exp(-z.clamp(-500.0, 500.0)));
     let coding = patch.coded.map(|c| {
         let at_an_end = logistic((c - 0.985) / 0.005) + logistic((0.015 - c) / 0.005);
@@ -35,7 +41,7 @@ pub(super) fn rest(patch: &Patch, here: &Forward, k: &Constants) -> Matrix3<f64>
         sd * sd
     });
     let noise = Matrix3::from_diagonal(&coding) + patch.coded_cov;
-    Matrix3::from_diagonal(&own) + here.by_coded * noise * here.by_coded.transpose()
+    Matrix3::identity() * (k.private_sd * k.private_sd) + here.by_coded * noise * here.by_coded.transpose()
 }
 
 /// Uncertainty from the angle of a rounded surface to the light.

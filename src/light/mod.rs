@@ -8,18 +8,21 @@
 //!    tone curve and the unevenness of the light are all products there, so all live in the logarithm. Then
 //!    flare is taken off, neutral-keeping cross terms undo saturation and the mixing of channels, and the
 //!    result goes to Lab D50.
-//! 2. [`prior`]: four ways in which cameras code light (from nearly straight to a hard curve), each a Gaussian
-//!    prior over θ. The constants were learned from real photographs ([`Constants`]).
-//! 3. [`misfit`]: what θ cannot explain: a smooth error over colour that near colours share (squared
-//!    exponential kernel), an independent rest, coding noise, the angle of rounded surfaces and the gloss
-//!    that is left over on them.
+//! 2. [`prior`]: five ways in which cameras code light (from nearly straight to a hard curve, and sensor
+//!    colours that were never rendered), each a Gaussian prior over θ. The constants were learned from real
+//!    photographs ([`Constants`]).
+//! 3. [`misfit`]: what θ cannot explain: a smooth error over colour that near colours share (two squared
+//!    exponential kernels, a long one and a short one), coding noise, the angle of rounded surfaces and the
+//!    gloss that is left over on them.
 //! 4. [`linearise`]: for each coding the most probable θ given the known areas (Gauss–Newton), and the model
 //!    made linear there.
-//! 5. [`solve`]: each coding with each of six common scales of trouble (a Student-t written as a finite scale
-//!    mixture) is weighed by how well it explains the known areas, and gives the joint posterior of all
-//!    readings (Gaussian process regression: C. E. Rasmussen and C. K. I. Williams, "Gaussian Processes for
-//!    Machine Learning", 2006, equations 2.22 to 2.24). The result is a mixture of Gaussians: good photos get
-//!    short bars, photos whose known areas do not fit get wide ones.
+//! 5. [`solve`]: each coding is split by three scales of trouble with chroma (of which greys tell nothing) and
+//!    five common scales (a Student-t written as a finite scale mixture), and each of these is weighed by how
+//!    well it explains the known areas. The weighing is tempered: k known values of one photo share their
+//!    errors and count as about √k (a power posterior, P. D. Grünwald, "The Safe Bayesian", 2012). Each gives
+//!    the joint posterior of all readings (Gaussian process regression: C. E. Rasmussen and C. K. I.
+//!    Williams, "Gaussian Processes for Machine Learning", 2006, equations 2.22 to 2.24). The result is a
+//!    mixture of Gaussians: good photos get short bars, photos whose known areas do not fit get wide ones.
 //! 6. [`budget`]: the parts of the model are independent, so each part's own propagated variance is its share
 //!    of the error bar (GUM, JCGM 100:2008, 5.1.2).
 //!

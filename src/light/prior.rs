@@ -36,8 +36,10 @@ fn all_channels(first: usize) -> Theta {
     unit(first) + unit(first + 1) + unit(first + 2)
 }
 
-pub(super) fn prior_of(coding: &LearnedCoding, constants: &Constants) -> Prior {
+/// The prior of one coding, with the trouble with chroma at `chroma_scale`.
+pub(super) fn prior_of(coding: &LearnedCoding, chroma_scale: f64, constants: &Constants) -> Prior {
     let mut mean = all_channels(GAIN) * coding.log_gain
+        + (all_channels(GAIN) * 0.5 - unit(GAIN + 1) * 1.5) * coding.log_gain_green
         + all_channels(FLARE) * coding.flare
         + towards_luminance() * coding.saturation;
     let mut directions = Vec::with_capacity(32);
@@ -46,7 +48,7 @@ pub(super) fn prior_of(coding: &LearnedCoding, constants: &Constants) -> Prior {
         directions.extend((0..3).map(|channel| (source_of_each, unit(first + channel) * sd_of_each)));
     };
     let k = constants;
-    both(Source::Exposure, Source::WhitePoint, GAIN, k.exposure_sd, k.white_point_sd);
+    both(Source::Exposure, Source::WhitePoint, GAIN, k.exposure_sd, coding.white_point_sd);
     both(Source::Flare, Source::Flare, FLARE, k.flare_sd, k.flare_tint_sd);
     for first in [SLOPE_X, SLOPE_Y] {
         both(Source::UnevenLight, Source::UnevenTint, first, k.light_slope_sd, k.tint_slope_sd);
@@ -55,8 +57,9 @@ pub(super) fn prior_of(coding: &LearnedCoding, constants: &Constants) -> Prior {
         mean[BEND + j] = coding.bends[j];
         directions.push((Source::ToneCurve, unit(BEND + j) * coding.bend_sds[j]));
     }
-    directions.push((Source::CameraColours, towards_luminance() * coding.saturation_sd));
-    directions.extend((0..6).map(|term| (Source::CameraColours, unit(CROSS + term) * k.cross_sd)));
+    directions.push((Source::CameraColours, towards_luminance() * (coding.saturation_sd * chroma_scale)));
+    directions
+        .extend((0..6).map(|term| (Source::CameraColours, unit(CROSS + term) * (k.cross_sd * chroma_scale))));
     let cov = directions.iter().map(|(_, d)| d * d.transpose()).sum();
     Prior { mean, directions, cov }
 }

@@ -2,18 +2,16 @@
 
 use nalgebra::{Cholesky, DMatrix, DVector, Dyn, Matrix3, Matrix6, Vector3, Vector6};
 
-use super::budget::{Source, budgets_of};
+use super::budget::{Scales, Source, budgets_of};
 use super::constants::Constants;
 use super::linearise::{Linear, Placed, add_known, linearise};
 use super::prior::{Prior, prior_of};
 use super::{KnownPatch, Patch};
 
 /// Common scales of a photo's trouble: a Student-t as a finite scale mixture, spaced evenly in logarithm.
-const SCALES: usize = 6;
-const LEAST_SCALE: f64 = 0.45;
-const MOST_SCALE: f64 = 4.0;
+const SCALES: usize = 5;
 /// Components lighter than this are dropped.
-const LEAST_WEIGHT: f64 = 1e-4;
+const LEAST_WEIGHT: f64 = 0.01;
 /// Half photo widths → the length unit of the learned slopes (half the longer side of a chart that covers
 /// 20 to 50 % of the photo's width).
 const LENGTH_UNITS: f64 = 2.5;
@@ -40,8 +38,6 @@ pub struct Light {
     pub cov: DMatrix<f64>,
     /// For each reading, each part's share of the trace of its covariance; they add up to 1.
     pub budgets: Vec<Vec<(Source, f64)>>,
-    /// Logarithm of the probability density of the known Labs under the model, before they were known.
-    pub log_evidence: f64,
 }
 
 impl Light {
@@ -74,13 +70,19 @@ fn block(mean: &DVector<f64>, cov: &DMatrix<f64>, index: usize) -> (Vector3<f64>
     (mean.fixed_rows::<3>(at).into_owned(), cov.fixed_view::<3, 3>(at, at).into_owned())
 }
 
-/// A coding at one scale, with how well it explains the known areas.
+/// A coding at one chroma scale and one common scale, with how well it explains the known areas.
+#[derive(Debug, Clone, Copy)]
 struct Candidate {
     coding: usize,
+    chroma: usize,
     scale: f64,
     log_weight: f64,
-    /// Factor of scale² × covariance of the known areas + covariance of the known values.
-    factor: Option<Cholesky<f64, Dyn>>,
+}
+
+/// One coding: its prior at each chroma scale, and the model made linear.
+struct Coding {
+    priors: Vec<(f64, Prior)>,
+    linear: Linear,
 }
 
 /// Fits the light to the known areas and reads all others.
@@ -88,38 +90,53 @@ struct Candidate {
 /// Returns `None` where the model cannot be solved: a colour or a position is no number.
 pub fn fit(known: &[KnownPatch], readings: &[Patch], constants: &Constants) -> Option<Light> {
     let areas = placed(known, readings);
-    let codings: Vec<(Prior, Linear)> = constants
+    let codings = constants
         .codings
         .iter()
-        .map(|coding| prior_of(coding, constants))
-        .map(|prior| linearise(&prior, known, &areas, constants).map(|linear| (prior, linear)))
-        .collect::<Option<_>>()?;
+        .map(|coding| {
+            let at = |scale: f64| (scale, prior_of(coding, scale, constants));
+            let priors: Vec<_> = constants.chroma_scales.iter().map(|chroma| at(chroma.scale)).collect();
+            linearise(&priors, known, &areas, constants).map(|linear| Coding { priors, linear })
+        })
+        .collect::<Option<Vec<_>>>()?;
     let target =
         DVector::from_iterator(3 * known.len(), known.iter().flat_map(|zone| zone.lab.iter().copied()));
-    let mut candidates = candidates(&codings, known, &target, constants)?;
-    candidates.sort_by(|p, q| q.log_weight.total_cmp(&p.log_weight));
-    let best = candidates.first()?.log_weight;
-    let evidence: f64 = candidates.iter().map(|c| libm::exp(c.log_weight - best)).sum();
-    candidates.retain(|c| libm::exp(c.log_weight - best) / evidence >= LEAST_WEIGHT);
-    let kept: f64 = candidates.iter().map(|c| libm::exp(c.log_weight - best)).sum();
+    let candidates = kept(candidates(&codings, known, &target, constants)?);
 
     let mut components = Vec::with_capacity(candidates.len());
     let mut budgets = Vec::new();
-    for candidate in &candidates {
-        let (prior, linear) = &codings[candidate.coding];
-        let (weights, mean, cov) = posterior(candidate, linear, &target);
+    for (candidate, weight) in &candidates {
+        let Coding { priors, linear } = &codings[candidate.coding];
+        let common = candidate.scale * constants.calibration;
+        let (gain, mean, cov) =
+            posterior(&linear.mean, &linear.covs[candidate.chroma], common, known, &target)?;
         if !mean.iter().chain(cov.iter()).all(|v| v.is_finite()) {
             return None;
         }
         if budgets.is_empty() {
-            budgets = budgets_of(&weights, prior, linear, &areas, known, candidate.scale, constants);
+            let (chroma, prior) = &priors[candidate.chroma];
+            let scales = Scales { common, chroma: *chroma };
+            budgets = budgets_of(&gain, prior, linear, &areas, known, scales, constants);
         }
-        components.push(Component { weight: libm::exp(candidate.log_weight - best) / kept, mean, cov });
+        components.push(Component { weight: *weight, mean, cov });
     }
     let (mean, cov) = moments(&components)?;
     add_doubt_between(&mut budgets, &components, &mean, &cov);
-    let log_evidence = best + libm::log(evidence);
-    Some(Light { components, mean, cov, budgets, log_evidence })
+    Some(Light { components, mean, cov, budgets })
+}
+
+/// Candidates that matter, heaviest first, with weights that add up to 1.
+fn kept(mut candidates: Vec<Candidate>) -> Vec<(Candidate, f64)> {
+    candidates.sort_by(|p, q| q.log_weight.total_cmp(&p.log_weight));
+    let total = log_sum(candidates.iter().map(|c| c.log_weight));
+    let mut kept: Vec<_> = candidates
+        .into_iter()
+        .map(|candidate| (candidate, libm::exp(candidate.log_weight - total)))
+        .filter(|(_, weight)| *weight >= LEAST_WEIGHT)
+        .collect();
+    let all: f64 = kept.iter().map(|(_, weight)| weight).sum();
+    kept.iter_mut().for_each(|(_, weight)| *weight /= all);
+    kept
 }
 
 /// Places every area, known ones first, measured from the middle of the known ones.
@@ -134,12 +151,15 @@ fn placed<'a>(known: &'a [KnownPatch], readings: &'a [Patch]) -> Vec<Placed<'a>>
         .collect()
 }
 
-fn scales(tail_degrees: f64) -> [(f64, f64); SCALES] {
-    let step = libm::log(MOST_SCALE / LEAST_SCALE) / (SCALES - 1) as f64;
+/// The common scales with the logarithm of their prior weights.
+fn scales(constants: &Constants) -> [(f64, f64); SCALES] {
+    let [least, most] = constants.scale_range;
+    let step = libm::log(most / least) / (SCALES - 1) as f64;
+    let degrees = constants.tail_degrees;
     let mut scales: [(f64, f64); SCALES] = std::array::from_fn(|i| {
-        let log_scale = libm::log(LEAST_SCALE) + step * i as f64;
+        let log_scale = libm::log(least) + step * i as f64;
         let scale = libm::exp(log_scale);
-        (scale, -tail_degrees * log_scale - tail_degrees / (2.0 * scale * scale))
+        (scale, -degrees * log_scale - degrees / (2.0 * scale * scale))
     });
     let total = log_sum(scales.iter().map(|s| s.1));
     scales.iter_mut().for_each(|s| s.1 -= total);
@@ -152,58 +172,78 @@ fn log_sum(values: impl Iterator<Item = f64> + Clone) -> f64 {
 }
 
 fn candidates(
-    codings: &[(Prior, Linear)],
+    codings: &[Coding],
     known: &[KnownPatch],
     target: &DVector<f64>,
     constants: &Constants,
 ) -> Option<Vec<Candidate>> {
     let k = target.len();
-    let total = log_sum(constants.codings.iter().map(|coding| coding.log_weight));
-    let mut all = Vec::with_capacity(codings.len() * SCALES);
-    for (index, (_, linear)) in codings.iter().enumerate() {
+    let of_codings = log_sum(constants.codings.iter().map(|coding| coding.log_weight));
+    let of_chroma = log_sum(constants.chroma_scales.iter().map(|chroma| chroma.log_weight));
+    let power = constants.evidence_power / (k.max(1) as f64).sqrt();
+    let mut all = Vec::with_capacity(codings.len() * constants.chroma_scales.len() * SCALES);
+    for (coding, Coding { linear, .. }) in codings.iter().enumerate() {
         let residual = target - linear.mean.rows(0, k);
-        for (scale, log_scale_weight) in scales(constants.tail_degrees) {
-            let mut log_weight = constants.codings[index].log_weight - total + log_scale_weight;
-            let mut factor = None;
-            if k > 0 {
-                let mut observed = linear.cov.view((0, 0), (k, k)) * (scale * scale);
-                add_known(&mut observed, known);
-                let cholesky = Cholesky::new(observed)?;
-                let half = cholesky.l_dirty().solve_lower_triangular(&residual)?;
-                let log_root: f64 = (0..k).map(|i| libm::log(cholesky.l_dirty()[(i, i)])).sum();
-                log_weight -= 0.5 * half.norm_squared()
-                    + log_root
-                    + 0.5 * k as f64 * libm::log(2.0 * std::f64::consts::PI);
-                factor = Some(cholesky);
+        for (chroma, cov) in linear.covs.iter().enumerate() {
+            let prior = constants.codings[coding].log_weight - of_codings
+                + constants.chroma_scales[chroma].log_weight
+                - of_chroma;
+            for (scale, log_scale_weight) in scales(constants) {
+                let evidence = if k == 0 { 0.0 } else { log_evidence(cov, scale, known, &residual)? };
+                let log_weight = prior + log_scale_weight + power * evidence;
+                if !log_weight.is_finite() {
+                    return None;
+                }
+                all.push(Candidate { coding, chroma, scale, log_weight });
             }
-            if !log_weight.is_finite() {
-                return None;
-            }
-            all.push(Candidate { coding: index, scale, log_weight, factor });
         }
     }
     Some(all)
 }
 
-/// Weights of the known areas in the readings (3m × 3k), posterior mean and covariance of the readings.
+/// Factor of the known areas' covariance: common scale² × the model's + that of the known values.
+fn factor_of_known(cov: &DMatrix<f64>, scale: f64, known: &[KnownPatch]) -> Option<Cholesky<f64, Dyn>> {
+    let k = 3 * known.len();
+    let mut observed = cov.view((0, 0), (k, k)) * (scale * scale);
+    add_known(&mut observed, known);
+    Cholesky::new(observed)
+}
+
+/// Logarithm of the density of the residuals of the known areas, up to a constant.
+fn log_evidence(
+    cov: &DMatrix<f64>,
+    scale: f64,
+    known: &[KnownPatch],
+    residual: &DVector<f64>,
+) -> Option<f64> {
+    let factor = factor_of_known(cov, scale, known)?;
+    let half = factor.l_dirty().solve_lower_triangular(residual)?;
+    let log_root: f64 = factor.l_dirty().diagonal().iter().map(|v| libm::log(*v)).sum();
+    Some(-0.5 * half.norm_squared() - log_root)
+}
+
+/// Gain (3m × 3k) by which the known areas correct the readings, posterior mean and covariance of the
+/// readings.
 fn posterior(
-    candidate: &Candidate,
-    linear: &Linear,
+    prior_mean: &DVector<f64>,
+    prior_cov: &DMatrix<f64>,
+    scale: f64,
+    known: &[KnownPatch],
     target: &DVector<f64>,
-) -> (DMatrix<f64>, DVector<f64>, DMatrix<f64>) {
+) -> Option<(DMatrix<f64>, DVector<f64>, DMatrix<f64>)> {
     let k = target.len();
-    let m = linear.mean.len() - k;
-    let own = linear.cov.view((k, k), (m, m)) * (candidate.scale * candidate.scale);
-    let decoded = linear.mean.rows(k, m).into_owned();
-    let Some(factor) = &candidate.factor else {
-        return (DMatrix::zeros(m, 0), decoded, own);
-    };
-    let cross = linear.cov.view((0, k), (k, m)) * (candidate.scale * candidate.scale);
-    let solved = factor.solve(&cross);
-    let mean = decoded + solved.transpose() * (target - linear.mean.rows(0, k));
-    let cov = own - cross.transpose() * &solved;
+    let m = prior_mean.len() - k;
+    let own = prior_cov.view((k, k), (m, m)) * (scale * scale);
+    let decoded = prior_mean.rows(k, m).into_owned();
+    if k == 0 {
+        return Some((DMatrix::zeros(m, 0), decoded, own));
+    }
+    let cross = prior_cov.view((0, k), (k, m)) * (scale * scale);
+    let gain = factor_of_known(prior_cov, scale, known)?.solve(&cross).transpose();
+    let mean = decoded + &gain * (target - prior_mean.rows(0, k));
+    let cov = own - &gain * cross;
     let cov = (&cov + cov.transpose()) * 0.5;
-    (solved.transpose(), mean, cov)
+    Some((gain, mean, cov))
 }
 
 fn moments(components: &[Component]) -> Option<(DVector<f64>, DMatrix<f64>)> {
