@@ -1,6 +1,6 @@
 //! The column beside the photo: results part by part, parts compared, the photo's facts.
 
-use egui::{Button, RichText, ScrollArea, Ui};
+use egui::{Label, RichText, ScrollArea, Ui};
 
 use crate::case::MarkKey;
 
@@ -24,7 +24,7 @@ pub(super) fn show(ui: &mut Ui, state: &State, actions: &mut Vec<Action>) {
             (Command::ShowPhoto, Tab::Photo),
         ] {
             let entry = command.entry();
-            let button = Button::selectable(state.tab == tab, entry.text);
+            let button = toolbar::choice_button(state.tab == tab, entry.text);
             if ui.add(button).on_hover_text(entry.tooltip).clicked() {
                 actions.push(Action::Run(command));
             }
@@ -48,7 +48,7 @@ fn parts(ui: &mut Ui, session: &Session, actions: &mut Vec<Action>) {
         return;
     };
     if measurement.readings.is_empty() {
-        empty(ui, session, actions);
+        empty(ui, session);
         return;
     }
     let axis = Axis::of(measurement);
@@ -82,12 +82,24 @@ fn parts(ui: &mut Ui, session: &Session, actions: &mut Vec<Action>) {
     });
 }
 
-fn empty(ui: &mut Ui, session: &Session, actions: &mut Vec<Action>) {
-    let (text, command) = words::next_step(session.case(), session.references.is_some());
-    ui.add_space(theme::SPACE_L);
-    ui.strong("No part is measured yet");
-    ui.label(text);
-    if let Some(command) = command {
-        toolbar::command(ui, command, true, actions);
+/// The way from a photo to a call, and how far this case is on it.
+fn empty(ui: &mut Ui, session: &Session) {
+    ui.add_space(theme::SPACE_M);
+    ui.heading("No part is measured yet");
+    ui.add_space(theme::SPACE_S);
+    let now = words::way(session.case(), session.references.is_some()).iter().position(|step| !step.done);
+    for (i, step) in words::way(session.case(), session.references.is_some()).iter().enumerate() {
+        let state = if step.done {
+            "done"
+        } else if now == Some(i) {
+            "next"
+        } else {
+            "later"
+        };
+        let text = RichText::new(format!("{}.  {} – {state}", i + 1, step.name));
+        let text = if now == Some(i) { text.strong() } else { text.color(theme::palette(ui).weak) };
+        ui.label(text);
+        ui.indent(i, |ui| ui.add(Label::new(step.about).wrap()));
+        ui.add_space(theme::SPACE_S);
     }
 }

@@ -34,8 +34,11 @@ pub(super) fn handles(shape: &Shape) -> Vec<(Grip, [f64; 2])> {
     }
 }
 
-/// The handle of a shape that is nearest to a point and not farther than `reach_px`.
+/// The handle of a shape that is nearest to a point and not farther than `reach_px`; on small shapes the
+/// reach is shorter, so that there is something left to take the whole by.
 pub(super) fn handle_at(shape: &Shape, point_px: [f64; 2], reach_px: f64) -> Option<Grip> {
+    let (low, high) = shape.bounds();
+    let reach_px = reach_px.min(0.35 * (high[0] - low[0]).min(high[1] - low[1]));
     handles(shape)
         .into_iter()
         .map(|(grip, handle)| (grip, libm::hypot(handle[0] - point_px[0], handle[1] - point_px[1])))

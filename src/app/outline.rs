@@ -56,7 +56,10 @@ fn paint_mark(painter: &Painter, session: &Session, view: &View, bench: &Bench, 
         MarkKind::Reading => drop(painter.add(Paint::closed_line(points, over))),
         MarkKind::Zone => {
             let closed: Vec<Pos2> = points.iter().chain(points.first()).copied().collect();
-            painter.extend(Paint::dashed_line(&closed, over, theme::MARK_DASH, theme::MARK_DASH));
+            // Whole dashes and gaps, so that the outline closes without a seam.
+            let around: f32 = closed.windows(2).map(|pair| pair[0].distance(pair[1])).sum();
+            let dash = around / (2.0 * (around / theme::MARK_DASH / 2.0).round().max(8.0));
+            painter.extend(Paint::dashed_line(&closed, over, dash, dash));
         }
     }
     let place = screen_box(view, bench, shape);
@@ -70,9 +73,13 @@ fn paint_mark(painter: &Painter, session: &Session, view: &View, bench: &Bench, 
 }
 
 fn paint_handles(painter: &Painter, view: &View, bench: &Bench, shape: &Shape, filled: bool) {
+    let room = screen_box(view, bench, shape).size().min_elem();
+    let half = theme::HANDLE.min(room / 9.0);
+    if half < 1.5 {
+        return;
+    }
     for (_, point) in grip::handles(shape) {
-        let [x, y] = view.to_screen(bench, point);
-        let square = Rect::from_center_size(pos2(x as f32, y as f32), vec2(2.0, 2.0) * theme::HANDLE);
+        let square = Rect::from_center_size(on_screen(view, bench, point), vec2(2.0, 2.0) * half);
         let (inside, edge) = if filled {
             (theme::MARK_UNDER, theme::MARK_OVER)
         } else {

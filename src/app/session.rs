@@ -118,9 +118,10 @@ impl Session {
         self.apply(edit)
     }
 
-    /// Makes several changes that are one step.
+    /// Makes several changes that are one step. What is selected stays so.
     pub(super) fn edit_together(&mut self, label: &str, edits: Vec<Edit>) -> Result<(), Problem> {
         self.close_group();
+        let selected = self.selected.clone();
         self.history.begin(label);
         for edit in edits {
             if let Err(problem) = self.apply(edit) {
@@ -130,6 +131,7 @@ impl Session {
             }
         }
         self.history.commit();
+        self.selected = selected;
         Ok(())
     }
 

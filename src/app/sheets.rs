@@ -111,7 +111,7 @@ fn unsaved(ui: &mut Ui, next: &Next) -> Option<Action> {
     });
     ui.add_space(theme::SPACE_M);
     ui.horizontal(|ui| {
-        let save = ui.button("Save").clicked();
+        let save = ui.button("Save, then go on").clicked();
         let discard = ui.button("Leave without saving").clicked();
         if ui.button("Stay here").clicked() {
             ui.close();

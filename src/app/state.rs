@@ -444,7 +444,7 @@ impl State {
         let Some(session) = &mut self.session else { return };
         let key = MarkKey::zone(&id);
         let edit = match marks::zone(session.case(), &key) {
-            Some(_) => Edit::Reshape(key, shape),
+            Some(_) => Edit::Reshape(key.clone(), shape),
             None => Edit::AddZone(marks::new_zone(session.case(), &id, shape, step.known())),
         };
         let mut edits = vec![edit];
@@ -456,7 +456,11 @@ impl State {
             self.tool = Tool::Choose;
         }
         self.focus_mark = true;
-        self.try_edit(|session| session.edit_together("mark the card", edits));
+        self.try_edit(|session| {
+            session.edit_together("mark the card", edits)?;
+            session.select(Some(key));
+            Ok(())
+        });
     }
 
     fn convert(&mut self, mark: &MarkKey) {

@@ -1,6 +1,6 @@
 //! The strip under the photo: the selected mark and what can be said of it, or the next step.
 
-use egui::{Button, ComboBox, DragValue, Id, Label, RichText, TextEdit, Ui};
+use egui::{ComboBox, DragValue, Id, Label, RichText, TextEdit, Ui};
 
 use crate::case::{Edit, Known, MarkKey, MarkKind, Surface};
 
@@ -118,8 +118,10 @@ fn select_all(ui: &Ui, id: Id, length: usize) {
 
 fn kind(ui: &mut Ui, mark: &MarkKey, actions: &mut Vec<Action>) {
     let is_part = mark.kind == MarkKind::Reading;
-    let part = ui.add(Button::selectable(is_part, "To be measured"));
-    let known = ui.add(Button::selectable(!is_part, "Colour is known"));
+    let part = ui.add(toolbar::choice_button(is_part, "Part")).on_hover_text("It is measured.");
+    let known = ui
+        .add(toolbar::choice_button(!is_part, "Known colour"))
+        .on_hover_text("Its colour is known: a step of the card, or a part whose shade is certain.");
     let other = if is_part { known } else { part };
     if other.clicked() {
         actions.push(Action::Convert(mark.clone()));
@@ -174,7 +176,7 @@ fn slot(ui: &mut Ui, session: &Session, mark: &MarkKey, actions: &mut Vec<Action
             actions.push(Action::EndGroup);
         }
         for slot in SLOTS {
-            if ui.add(Button::selectable(now == slot, slot).small()).clicked() {
+            if ui.add(toolbar::choice_button(now == slot, slot).small()).clicked() {
                 actions.push(Action::Edit(set(slot)));
             }
         }

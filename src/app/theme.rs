@@ -40,8 +40,6 @@ pub(super) const TOUCH: f32 = 26.0;
 
 /// Grey of the surround of the photo: close to L* 50, half-way for the eye.
 pub(super) const SURROUND: Color32 = Color32::from_gray(119);
-/// Text straight on the surround.
-pub(super) const ON_SURROUND: Color32 = Color32::from_gray(0);
 
 /// Marks on the photo: two strokes, so that they show on dark and light alike.
 pub(super) const MARK_UNDER: Color32 = Color32::from_gray(0);
@@ -53,7 +51,7 @@ pub(super) const MARK_UNDER_WIDTH: f32 = 3.5;
 pub(super) const MARK_OVER_WIDTH: f32 = 1.5;
 /// Thickness of both strokes' surplus where a mark is selected.
 pub(super) const MARK_SELECTED_WIDTH: f32 = 1.5;
-/// Length of the dashes of a known colour's outline, and of the gaps.
+/// Longest dashes of a known colour's outline, and gaps.
 pub(super) const MARK_DASH: f32 = 5.0;
 
 /// The greys of one theme.
@@ -184,7 +182,7 @@ fn visuals(mut visuals: Visuals, grey: &Palette) -> Visuals {
         (&mut widgets.noninteractive, grey.panel, grey.line, grey.text),
         (&mut widgets.inactive, grey.raised, grey.border, grey.text),
         (&mut widgets.hovered, grey.line, grey.text, grey.text),
-        (&mut widgets.active, grey.chosen, grey.text, grey.on_chosen),
+        (&mut widgets.active, grey.line, grey.text, grey.text),
         (&mut widgets.open, grey.line, grey.text, grey.text),
     ] {
         style.bg_fill = fill;
@@ -227,7 +225,7 @@ mod tests {
             assert!(contrast(grey.on_chosen, grey.chosen) >= 4.5);
             assert!(contrast(grey.border, grey.panel) >= 3.0, "{:?}", contrast(grey.border, grey.panel));
         }
-        assert!(contrast(ON_SURROUND, SURROUND) >= 4.5, "{}", contrast(ON_SURROUND, SURROUND));
+        assert!(contrast(MARK_OVER, MARK_UNDER) >= 4.5);
     }
 
     #[test]

@@ -71,11 +71,15 @@ fn step(ui: &mut Ui, command: Command, label: Option<&str>, actions: &mut Vec<Ac
 
 /// A button that stays pressed.
 fn choice(ui: &mut Ui, command: Command, chosen: bool, actions: &mut Vec<Action>) {
-    let response =
-        ui.add(Button::selectable(chosen, command.entry().text)).on_hover_text(tooltip(ui, command));
+    let response = ui.add(choice_button(chosen, command.entry().text)).on_hover_text(tooltip(ui, command));
     if response.clicked() {
         actions.push(Action::Run(command));
     }
+}
+
+/// A button that stays pressed; it has a frame always, so that it is seen to be one.
+pub(super) fn choice_button(chosen: bool, text: &str) -> Button<'_> {
+    Button::selectable(chosen, text).frame_when_inactive(true)
 }
 
 fn menu(ui: &mut Ui, state: &State, actions: &mut Vec<Action>) {

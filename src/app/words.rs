@@ -101,12 +101,45 @@ pub(super) fn remedies<'a>(warnings: impl Iterator<Item = &'a Warning>) -> Vec<&
     kept
 }
 
+/// One step on the way to a call.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) struct WayStep {
+    /// What is to be marked or chosen.
+    pub name: &'static str,
+    /// What it is good for.
+    pub about: &'static str,
+    /// Whether that has happened.
+    pub done: bool,
+}
+
+/// The way from a photo to a call.
+pub(super) fn way(case: &CaseDocument, has_references: bool) -> [WayStep; 3] {
+    let step = |name, about, done| WayStep { name, about, done };
+    [
+        step(
+            "The card",
+            "Its greys tell the light of the photo. The more steps, the shorter the bars.",
+            !case.zones.is_empty(),
+        ),
+        step(
+            "The parts",
+            "Matt plastic, away from glare, paint and edges. Two parts or more can be compared with each other.",
+            !case.readings.is_empty(),
+        ),
+        step(
+            "The shades",
+            "The references that parts are compared with. Without them you get colours, but no call.",
+            has_references,
+        ),
+    ]
+}
+
 /// The next step for a case, and the command that does it.
 pub(super) fn next_step(case: &CaseDocument, has_references: bool) -> (&'static str, Option<Command>) {
     match (case.zones.len(), case.readings.len(), has_references) {
         (0, _, _) => (
-            "Mark the grey card first: it tells the light of the photo. Without any known colour the bars are \
-             long. A part whose shade is certain serves as well.",
+            "Mark the grey card first. Where there is none, a part whose shade is certain serves as well: draw it \
+             as a known colour.",
             Some(Command::MarkCard),
         ),
         (_, 0, _) => (

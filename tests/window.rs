@@ -1,0 +1,273 @@
+//! The walk through the window by accessible names: what a test finds, a screen reader finds.
+#![cfg(feature = "gui")]
+
+use std::path::{Path, PathBuf};
+use std::time::{Duration, Instant};
+
+use egui::{Event, Key, Modifiers, PointerButton, Pos2, pos2, vec2};
+use egui_kittest::Harness;
+use egui_kittest::kittest::Queryable;
+use sameshot::app::Window;
+use sameshot::case::{self, CaseDocument, PathRule};
+use sameshot::color::{Lab, to_srgb8};
+
+const PHOTO: [f32; 2] = [1200.0, 900.0];
+const STEP_X: [f32; 6] = [150.0, 270.0, 390.0, 510.0, 630.0, 750.0];
+
+/// A bench with a card of six steps and two parts of one green.
+fn bench_photo(folder: &Path) -> PathBuf {
+    let mut picture = image::RgbImage::from_pixel(1200, 900, image::Rgb(to_srgb8(Lab::new(62.0, 3.0, 9.0))));
+    let mut paint = |x: u32, y: u32, w: u32, h: u32, lab: Lab| {
+        for py in y..y + h {
+            for px in x..x + w {
+                // A little noise, as every photo has.
+                let noise = f64::from((px * 7 + py * 13) % 5) * 0.2 - 0.4;
+                picture.put_pixel(px, py, image::Rgb(to_srgb8(Lab::new(lab.l + noise, lab.a, lab.b))));
+            }
+        }
+    };
+    for (x, l) in STEP_X.into_iter().zip([90.0, 75.0, 60.0, 50.0, 35.0, 20.0]) {
+        paint(x as u32 - 55, 100, 110, 110, Lab::new(l, 0.0, 0.0));
+    }
+    for x in [300, 700] {
+        paint(x - 80, 400, 160, 300, Lab::new(50.0, -12.0, 8.0));
+    }
+    let path = folder.join("bench.png");
+    picture.save(&path).unwrap();
+    path
+}
+
+struct Walk {
+    harness: Harness<'static, Option<Window>>,
+}
+
+impl Walk {
+    fn start(path: Option<PathBuf>) -> Self {
+        Self::start_sized(path, 1280.0, 800.0)
+    }
+
+    fn start_sized(path: Option<PathBuf>, width: f32, height: f32) -> Self {
+        let harness = Harness::builder().with_size(vec2(width, height)).build_ui_state(
+            move |ui, window: &mut Option<Window>| {
+                window.get_or_insert_with(|| Window::new(ui.ctx(), path.as_deref())).ui(ui);
+            },
+            None,
+        );
+        Self { harness }
+    }
+
+    /// Steps until something is there; the workers need their time.
+    fn wait(&mut self, what: &str, there: impl Fn(&Harness<'static, Option<Window>>) -> bool) {
+        let end = Instant::now() + Duration::from_secs(60);
+        while !there(&self.harness) {
+            assert!(Instant::now() < end, "waited for {what} in vain");
+            std::thread::sleep(Duration::from_millis(5));
+            self.harness.step();
+        }
+        self.settle();
+    }
+
+    fn wait_for(&mut self, label: &str) {
+        let wanted = label.to_owned();
+        self.wait(label, move |harness| harness.query_all_by_label_contains(&wanted).next().is_some());
+    }
+
+    fn settle(&mut self) {
+        self.harness.run_steps(3);
+        self.harness.check_accessibility();
+    }
+
+    fn shows(&self, label: &str) -> bool {
+        self.harness.query_all_by_label_contains(label).next().is_some()
+    }
+
+    fn click(&mut self, label: &str) {
+        let found = self.harness.query_all_by_label(label).next();
+        found.unwrap_or_else(|| panic!("no control named {label}")).click();
+        self.settle();
+    }
+
+    fn press(&mut self, key: Key) {
+        self.press_with(Modifiers::NONE, key);
+    }
+
+    fn press_with(&mut self, modifiers: Modifiers, key: Key) {
+        self.harness.key_press_modifiers(modifiers, key);
+        self.settle();
+    }
+
+    fn type_text(&mut self, text: &str) {
+        self.harness.event(Event::Text(text.into()));
+        self.settle();
+    }
+
+    /// Where a point of the photo lies on the screen while the whole photo is shown.
+    fn on_screen(&self, x: f32, y: f32) -> Pos2 {
+        let rect = self.harness.get_by_label_contains("Photo bench.png").rect();
+        let scale = (rect.width() / PHOTO[0]).min(rect.height() / PHOTO[1]) * 0.96;
+        rect.center() + vec2(x - PHOTO[0] / 2.0, y - PHOTO[1] / 2.0) * scale
+    }
+
+    fn drag(&mut self, from: (f32, f32), to: (f32, f32)) {
+        let (from, to) = (self.on_screen(from.0, from.1), self.on_screen(to.0, to.1));
+        let button = |pos, pressed| Event::PointerButton {
+            pos,
+            button: PointerButton::Primary,
+            pressed,
+            modifiers: Modifiers::NONE,
+        };
+        self.harness.event(Event::PointerMoved(from));
+        self.harness.event(button(from, true));
+        self.harness.event(Event::PointerMoved(from + (to - from) * 0.5));
+        self.harness.event(Event::PointerMoved(to));
+        self.harness.event(button(to, false));
+        self.settle();
+    }
+
+    fn open_by_path(&mut self, path: &Path) {
+        self.press_with(Modifiers::COMMAND, Key::L);
+        self.type_text(&path.display().to_string());
+        self.press(Key::Enter);
+    }
+}
+
+fn saved(path: &Path) -> CaseDocument {
+    case::parse(&std::fs::read(path).unwrap(), PathRule::ChosenByHand).unwrap()
+}
+
+#[test]
+fn open_zoom_mark_the_card_mark_two_parts_save_and_reopen() {
+    let folder = tempfile::tempdir().unwrap();
+    let photo = bench_photo(folder.path());
+    let mut walk = Walk::start(None);
+    assert!(walk.shows("drop a photo"), "the first page says what to do");
+    walk.open_by_path(&photo);
+    walk.wait_for("Photo bench.png, 1200 × 900 pixels");
+
+    walk.press(Key::Num1);
+    assert!(walk.shows("shown at 100 %"));
+    walk.press(Key::Num0);
+
+    walk.click("Mark the card");
+    assert!(walk.shows("lightest step"), "the strip says what to draw");
+    walk.drag((STEP_X[0], 155.0), (STEP_X[0] + 35.0, 155.0));
+    assert!(walk.shows("darkest step"));
+    walk.drag((STEP_X[5], 155.0), (STEP_X[5] + 35.0, 155.0));
+    walk.wait_for("6 known colours, 0 parts");
+
+    walk.press(Key::C);
+    for (x, name) in [(300.0, "left arm"), (700.0, "right arm")] {
+        walk.drag((x, 550.0), (x + 50.0, 550.0));
+        walk.press(Key::Enter);
+        walk.type_text(name);
+        walk.press(Key::Enter);
+    }
+    walk.wait_for("6 known colours, 2 parts. Not saved yet.");
+
+    walk.press_with(Modifiers::COMMAND, Key::S);
+    walk.wait_for("Saved.");
+    let case_path = folder.path().join("bench.case.json");
+    let case = saved(&case_path);
+    assert_eq!(case.photo, "bench.png");
+    assert_eq!(case.readings.iter().map(|r| r.id.as_str()).collect::<Vec<_>>(), ["left arm", "right arm"]);
+    assert_eq!(case.zones.len(), 6);
+    for (x, number) in STEP_X.into_iter().zip(1..) {
+        let zone = case.zones.iter().find(|zone| zone.id == format!("step {number}")).unwrap();
+        assert!((zone.shape.centre()[0] - f64::from(x)).abs() < 2.0, "{zone:?}");
+    }
+
+    let mut again = Walk::start(Some(case_path));
+    again.wait_for("left arm: part");
+    again.wait_for("6 known colours, 2 parts. Saved.");
+    assert!(again.shows("step 3: known colour, L* 60.0"));
+}
+
+#[test]
+fn everything_by_keyboard_alone() {
+    let folder = tempfile::tempdir().unwrap();
+    let photo = bench_photo(folder.path());
+    let mut walk = Walk::start(Some(photo));
+    walk.wait_for("Photo bench.png");
+    walk.press(Key::N);
+    assert!(walk.shows("part 1: part"), "a new mark in the middle of the view");
+    for _ in 0..5 {
+        walk.press(Key::ArrowRight);
+    }
+    walk.press_with(Modifiers::SHIFT, Key::ArrowUp);
+    walk.press(Key::Enter);
+    walk.type_text("head");
+    walk.press(Key::Enter);
+    assert!(walk.shows("head: part"));
+    walk.press(Key::K);
+    walk.press(Key::B);
+    walk.press(Key::N);
+    assert!(walk.shows("step 1: known colour, L* 90.0"));
+    walk.press_with(Modifiers::COMMAND, Key::S);
+    walk.wait_for("Saved.");
+    let case = saved(&folder.path().join("bench.case.json"));
+    let moved = case.readings[0].shape.centre()[0] - 600.0;
+    assert!(moved > 4.9, "five steps to the right, of a pixel at least: {moved}");
+    assert!(matches!(case.zones[0].shape, sameshot::raster::Shape::Rect { .. }));
+
+    walk.press(Key::Delete);
+    assert!(!walk.shows("step 1: known"));
+    walk.press_with(Modifiers::COMMAND, Key::Z);
+    assert!(walk.shows("step 1: known"));
+    walk.press_with(Modifiers::COMMAND | Modifiers::SHIFT, Key::Z);
+    assert!(!walk.shows("step 1: known"));
+    // Naming was one step, moving another: two steps lead back to before them.
+    for _ in 0..2 {
+        walk.press_with(Modifiers::COMMAND, Key::Z);
+    }
+    walk.press_with(Modifiers::COMMAND, Key::Z);
+    assert!(walk.shows("part 1: part"));
+}
+
+#[test]
+fn a_file_that_is_no_photo_is_told_with_a_remedy() {
+    let folder = tempfile::tempdir().unwrap();
+    let path = folder.path().join("letter.jpg");
+    std::fs::write(&path, "Dear sir").unwrap();
+    let mut walk = Walk::start(Some(path));
+    walk.wait_for("letter.jpg");
+    assert!(walk.shows("Photos are JPEG, PNG"), "the remedy");
+    walk.click("Understood");
+    assert!(!walk.shows("letter.jpg"));
+}
+
+#[test]
+fn unsaved_marks_are_asked_about() {
+    let folder = tempfile::tempdir().unwrap();
+    let mut walk = Walk::start(Some(bench_photo(folder.path())));
+    walk.wait_for("Photo bench.png");
+    walk.press(Key::N);
+    walk.press_with(Modifiers::COMMAND, Key::Q);
+    assert!(walk.shows("Your marks are not saved"));
+    walk.click("Stay here");
+    assert!(!walk.shows("Your marks are not saved"));
+    assert!(!walk.harness.state().as_ref().unwrap().has_quit());
+    walk.press_with(Modifiers::COMMAND, Key::Q);
+    walk.click("Save, then go on");
+    walk.wait("the end", |harness| harness.state().as_ref().is_some_and(Window::has_quit));
+    assert_eq!(saved(&folder.path().join("bench.case.json")).readings.len(), 1);
+}
+
+#[test]
+fn a_small_window_shows_everything_and_every_control_has_a_name() {
+    let folder = tempfile::tempdir().unwrap();
+    let mut walk = Walk::start_sized(Some(bench_photo(folder.path())), 1024.0, 640.0);
+    walk.wait_for("Photo bench.png");
+    let photo = walk.harness.get_by_label_contains("Photo bench.png").rect();
+    assert!(photo.width() > 560.0 && photo.height() > 360.0, "the photo stays usable: {photo:?}");
+    for label in ["Menu", "Mark the card", "Parts", "Same plastic?", "Photo", "Whole photo", "Larger"] {
+        let rect = walk.harness.query_all_by_label(label).next().unwrap().rect();
+        let window = egui::Rect::from_min_size(pos2(0.0, 0.0), vec2(1024.0, 640.0));
+        assert!(window.contains_rect(rect), "{label} is cut: {rect:?}");
+    }
+    walk.press(Key::N);
+    for key in [Key::F6, Key::F7, Key::F5] {
+        walk.press(key);
+    }
+    walk.press(Key::F1);
+    assert!(walk.shows("Go through the marks on the photo"));
+}
