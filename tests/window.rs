@@ -7,7 +7,7 @@ use std::time::{Duration, Instant};
 use egui::{Event, Key, Modifiers, PointerButton, Pos2, pos2, vec2};
 use egui_kittest::Harness;
 use egui_kittest::kittest::Queryable;
-use sameshot::app::Window;
+use sameshot::app::{Start, Window};
 use sameshot::case::{self, CaseDocument, PathRule};
 use sameshot::color::{Lab, to_srgb8};
 
@@ -47,9 +47,13 @@ impl Walk {
     }
 
     fn start_sized(path: Option<PathBuf>, width: f32, height: f32) -> Self {
+        Self::start_with(Start { path, data_folder: None }, width, height)
+    }
+
+    fn start_with(start: Start, width: f32, height: f32) -> Self {
         let harness = Harness::builder().with_size(vec2(width, height)).build_ui_state(
             move |ui, window: &mut Option<Window>| {
-                window.get_or_insert_with(|| Window::new(ui.ctx(), path.as_deref())).ui(ui);
+                window.get_or_insert_with(|| Window::new(ui.ctx(), &start)).ui(ui);
             },
             None,
         );
@@ -270,4 +274,35 @@ fn a_small_window_shows_everything_and_every_control_has_a_name() {
     }
     walk.press(Key::F1);
     assert!(walk.shows("Go through the marks on the photo"));
+}
+
+#[test]
+fn work_of_a_window_that_is_gone_is_offered_and_gone_on_with() {
+    let folder = tempfile::tempdir().unwrap();
+    let data_folder = Some(folder.path().join("data"));
+    let start = Start { path: Some(bench_photo(folder.path())), data_folder: data_folder.clone() };
+    let mut walk = Walk::start_with(start, 1280.0, 800.0);
+    walk.wait_for("Photo bench.png");
+    walk.press(Key::N);
+    let copies = data_folder.clone().unwrap().join("autosave");
+    walk.wait("the copy", move |_| {
+        let mut entries = std::fs::read_dir(&copies).into_iter().flatten().flatten();
+        entries.any(|entry| entry.path().extension().is_some_and(|ending| ending == "json"))
+    });
+    // Dropping the window without closing it is what a crash does.
+    drop(walk);
+
+    let start = Start { path: None, data_folder: data_folder.clone() };
+    let mut walk = Walk::start_with(start, 1280.0, 800.0);
+    walk.wait_for("There is unsaved work");
+    walk.click("Go on with bench.png");
+    walk.wait_for("part 1: part");
+    walk.wait_for("Not saved yet.");
+    walk.press_with(Modifiers::COMMAND, Key::S);
+    walk.wait_for("Saved.");
+    drop(walk);
+
+    let mut walk = Walk::start_with(Start { path: None, data_folder }, 1280.0, 800.0);
+    walk.wait_for("Opened last");
+    assert!(!walk.shows("There is unsaved work"), "what was saved is not offered again");
 }

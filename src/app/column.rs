@@ -73,8 +73,16 @@ fn parts(ui: &mut Ui, session: &Session, actions: &mut Vec<Action>) {
         }
         let light = words::remedies(measurement.light.warnings.iter());
         if !light.is_empty() {
-            ui.strong("The photo as a whole");
+            ui.heading("The photo as a whole");
             part::advice(ui, &light);
+        }
+        let problems = session.mark_problems();
+        if !problems.is_empty() {
+            ui.heading("Left out of the measurement");
+        }
+        for problem in problems {
+            ui.add(Label::new(format!("! {}", problem.text)).wrap());
+            ui.indent(&problem.id, |ui| ui.add(Label::new(&problem.remedy).wrap()));
         }
         if !compared {
             toolbar::command(ui, Command::ChooseReferences, true, actions);

@@ -4,7 +4,7 @@ use std::path::Path;
 use std::process::ExitCode;
 
 use super::libraries::{self, Desktop};
-use super::window::Window;
+use super::window::{Start, Window};
 
 /// Opens the window, with a photo or a case where a path is given; returns when it is closed.
 pub fn run(path: Option<&Path>) -> ExitCode {
@@ -14,7 +14,8 @@ pub fn run(path: Option<&Path>) -> ExitCode {
         tell(&trouble);
         return ExitCode::from(2);
     }
-    let path = path.map(Path::to_owned);
+    // Without a folder nothing is kept, which is told when the first copy would be due; the window works.
+    let start = Start { path: path.map(Path::to_owned), data_folder: crate::storage::data_folder().ok() };
     let viewport = egui::ViewportBuilder::default()
         .with_title("Sameshot")
         .with_app_id("sameshot")
@@ -26,7 +27,7 @@ pub fn run(path: Option<&Path>) -> ExitCode {
         "Sameshot",
         options,
         Box::new(move |context| {
-            let window = Window::new(&context.egui_ctx, path.as_deref());
+            let window = Window::new(&context.egui_ctx, &start);
             Ok(Box::new(Framed { window, title: String::new() }))
         }),
     );

@@ -6,6 +6,7 @@
 mod axis;
 mod card;
 mod grip;
+mod keeper;
 mod marks;
 mod open;
 mod pyramid;
@@ -14,6 +15,7 @@ mod run_command;
 mod sample;
 mod save;
 mod session;
+mod start;
 mod state;
 mod view;
 mod words;
@@ -41,4 +43,4 @@ mod welcome;
 mod window;
 
 pub use launch::run;
-pub use window::Window;
+pub use window::{Start, Window};

@@ -3,11 +3,12 @@
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
-use crate::case::{self, CaseDocument, PathRule};
+use crate::case::{CaseDocument, PathRule};
 use crate::photo;
 use crate::problem::Problem;
 use crate::raster::{PhotoFacts, Raster};
 use crate::shade::References;
+use crate::storage;
 
 use super::worker::Progress;
 
@@ -18,8 +19,12 @@ pub(super) struct Opened {
     pub case_path: Option<PathBuf>,
     /// Where the photo is.
     pub photo_path: PathBuf,
+    /// What the photo's file holds, as the case file notes it.
+    pub photo_sha256: String,
     /// The marks.
     pub case: CaseDocument,
+    /// Whether the marks are those of the case file.
+    pub saved: bool,
     /// The upright photo.
     pub raster: Arc<Raster>,
     /// What its file says of itself.
@@ -30,10 +35,45 @@ pub(super) struct Opened {
     pub problems: Vec<Problem>,
 }
 
-/// Opens a photo or a case file. `None` when cancelled.
-pub(super) fn open(path: &Path, progress: &Progress) -> Option<Result<Opened, Problem>> {
-    let opened = if is_case(path) { open_case(path) } else { open_photo(path) };
+/// Why a case is not shown.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub(super) enum Refusal {
+    /// It cannot be.
+    Problem(Problem),
+    /// It names files outside its folder: only if the person says so.
+    Outside(PathBuf, Problem),
+}
+
+/// Opens a photo or a case file. `rule` says whether a case may name files outside its folder. `None` when
+/// cancelled.
+pub(super) fn open(path: &Path, rule: PathRule, progress: &Progress) -> Option<Result<Opened, Refusal>> {
+    let opened = if is_case(path) {
+        open_case(path, rule)
+    } else {
+        let name = path.file_name().unwrap_or(path.as_os_str()).to_string_lossy();
+        let unmarked = Unread {
+            case_path: None,
+            photo_path: path.to_owned(),
+            references_path: None,
+            case: CaseDocument::new(name),
+            saved: false,
+        };
+        unmarked.read().map_err(Refusal::Problem)
+    };
     (!progress.cancelled()).then_some(opened)
+}
+
+/// Goes on with unsaved work: its paths start from `folder`, and its file is `case_path` if it has one.
+pub(super) fn reopen(
+    case: CaseDocument,
+    case_path: Option<PathBuf>,
+    folder: &Path,
+    progress: &Progress,
+) -> Option<Result<Opened, Refusal>> {
+    let photo_path = folder.join(&case.photo);
+    let references_path = case.references.as_ref().map(|name| folder.join(name));
+    let opened = Unread { case_path, photo_path, references_path, case, saved: false }.read();
+    (!progress.cancelled()).then_some(opened.map_err(Refusal::Problem))
 }
 
 /// Case files are known by their name.
@@ -46,61 +86,64 @@ pub(super) fn case_path_beside(photo: &Path) -> PathBuf {
     photo.with_extension("case.json")
 }
 
-fn open_photo(path: &Path) -> Result<Opened, Problem> {
-    let photo = read_photo(path)?;
-    let name = path.file_name().unwrap_or(path.as_os_str()).to_string_lossy();
-    Ok(Opened {
-        case_path: None,
-        photo_path: path.to_owned(),
-        case: CaseDocument::new(name),
-        raster: Arc::new(photo.raster),
-        facts: Arc::new(photo.facts),
-        references: None,
-        problems: Vec::new(),
-    })
-}
-
-fn open_case(path: &Path) -> Result<Opened, Problem> {
-    let case = case::parse(&read_bytes(path)?, PathRule::ChosenByHand)
-        .map_err(|problem| problem.in_file(path.display()))?;
-    let folder = path.parent().unwrap_or(Path::new("."));
-    let photo_path = case::resolve(folder, &case.photo);
-    let photo = read_photo(&photo_path)?;
-    let mut problems = Vec::new();
-    let references = case.references.as_ref().and_then(|name| {
-        read_references(&case::resolve(folder, name)).map_err(|problem| problems.push(problem)).ok()
+fn open_case(path: &Path, rule: PathRule) -> Result<Opened, Refusal> {
+    let folder = path.parent().unwrap_or(Path::new(""));
+    let checked = storage::open_case(path, rule).and_then(|case| {
+        let photo_path = storage::resolve_inside(folder, &case.photo, rule)?;
+        let references_path = match &case.references {
+            Some(name) => Some(storage::resolve_inside(folder, name, rule)?),
+            None => None,
+        };
+        Ok(Unread { case_path: Some(path.to_owned()), photo_path, references_path, case, saved: true })
     });
-    Ok(Opened {
-        case_path: Some(path.to_owned()),
-        photo_path,
-        case,
-        raster: Arc::new(photo.raster),
-        facts: Arc::new(photo.facts),
-        references: references.map(Arc::new),
-        problems,
-    })
+    let problem = match checked {
+        Ok(unread) => return unread.read().map_err(Refusal::Problem),
+        Err(problem) => problem,
+    };
+    let only_the_paths =
+        rule == PathRule::InsideFolder && storage::open_case(path, PathRule::ChosenByHand).is_ok();
+    Err(if only_the_paths { Refusal::Outside(path.to_owned(), problem) } else { Refusal::Problem(problem) })
 }
 
-/// Reads shade references.
-pub(super) fn read_references(path: &Path) -> Result<References, Problem> {
-    let bytes = read_bytes(path)?;
-    serde_json::from_slice(&bytes).map_err(|error| {
-        Problem::new(
-            format!("{}: {error}.", path.display()),
-            "Choose a file of reference shades (*.shades.json).",
-        )
-    })
+/// A case whose files are still to be read.
+struct Unread {
+    case_path: Option<PathBuf>,
+    photo_path: PathBuf,
+    references_path: Option<PathBuf>,
+    case: CaseDocument,
+    saved: bool,
 }
 
-fn read_bytes(path: &Path) -> Result<Vec<u8>, Problem> {
-    std::fs::read(path).map_err(|error| {
-        Problem::new(
-            format!("{} cannot be read: {error}.", path.display()),
-            "Check the path, and that the file may be read.",
-        )
-    })
-}
-
-fn read_photo(path: &Path) -> Result<photo::Photo, Problem> {
-    photo::read(path).map_err(|error| Problem::new(format!("{error}."), error.remedy()))
+impl Unread {
+    fn read(self) -> Result<Opened, Problem> {
+        let limits = photo::Limits::default();
+        let told = |error: photo::PhotoError| Problem::new(format!("{error}."), error.remedy());
+        let bytes = photo::read_bytes(&self.photo_path, &limits).map_err(told)?;
+        let photo_sha256 = photo::sha256_hex(&bytes);
+        let photo = photo::decode(&bytes, &limits).map_err(|error| told(error.in_file(&self.photo_path)))?;
+        let mut problems = Vec::new();
+        if self.case.photo_sha256.as_ref().is_some_and(|noted| !noted.eq_ignore_ascii_case(&photo_sha256)) {
+            problems.push(Problem::new(
+                format!(
+                    "{} is not the file that was marked: its content has changed.",
+                    self.photo_path.display()
+                ),
+                "Check that every mark still lies where it should, then save.",
+            ));
+        }
+        let references = self
+            .references_path
+            .and_then(|path| storage::open_references(&path).map_err(|problem| problems.push(problem)).ok());
+        Ok(Opened {
+            case_path: self.case_path,
+            photo_path: self.photo_path,
+            photo_sha256,
+            case: self.case,
+            saved: self.saved,
+            raster: Arc::new(photo.raster),
+            facts: Arc::new(photo.facts),
+            references: references.map(Arc::new),
+            problems,
+        })
+    }
 }

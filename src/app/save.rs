@@ -5,8 +5,24 @@ use std::sync::Arc;
 
 use crate::case::{self, CaseDocument};
 use crate::problem::Problem;
+use crate::storage;
 
-/// What became of a save.
+/// What is to be written.
+#[derive(Debug)]
+pub(super) struct Save {
+    /// The file.
+    pub path: PathBuf,
+    /// The marks.
+    pub case: Arc<CaseDocument>,
+    /// Where the photo is, and what its file holds.
+    pub photo: PathBuf,
+    /// SHA-256 of the photo.
+    pub photo_sha256: String,
+    /// Where the shades are.
+    pub references: Option<PathBuf>,
+}
+
+/// What became of it.
 #[derive(Debug)]
 pub(super) struct Saved {
     /// The file.
@@ -17,21 +33,20 @@ pub(super) struct Saved {
     pub result: Result<(), Problem>,
 }
 
-/// Writes a case. Its paths are written so that they lead from the case file to the photo and the shades.
-pub(super) fn save(path: PathBuf, case: Arc<CaseDocument>, photo: &Path, references: Option<&Path>) -> Saved {
-    let folder = path.parent().unwrap_or(Path::new(""));
-    let mut written = CaseDocument::clone(&case);
-    written.photo = case::relative_to(folder, photo);
-    written.references = references.map(|file| case::relative_to(folder, file));
-    let result = case::to_text(&written).and_then(|text| write(&path, &text));
-    Saved { path, case, result }
-}
-
-fn write(path: &Path, text: &str) -> Result<(), Problem> {
-    std::fs::write(path, text).map_err(|error| {
-        Problem::new(
-            format!("{} cannot be written: {error}.", path.display()),
-            "Save under another name or in another folder; your marks are still here.",
-        )
-    })
+impl Save {
+    /// Writes the case. Its paths are written so that they lead from the case file to the photo and the
+    /// shades.
+    pub(super) fn write(self) -> Saved {
+        let folder = self.path.parent().unwrap_or(Path::new(""));
+        let from_folder = |file: &Path| {
+            let absolute = |path: &Path| std::path::absolute(path).unwrap_or(path.to_owned());
+            case::relative_to(&absolute(folder), &absolute(file))
+        };
+        let mut written = CaseDocument::clone(&self.case);
+        written.photo = from_folder(&self.photo);
+        written.photo_sha256 = Some(self.photo_sha256);
+        written.references = self.references.as_deref().map(from_folder);
+        let result = storage::save_case(&self.path, &written);
+        Saved { path: self.path, case: self.case, result }
+    }
 }

@@ -20,6 +20,8 @@ pub(super) struct Session {
     pub case_path: Option<PathBuf>,
     /// Where the photo is.
     pub photo_path: PathBuf,
+    /// What the photo's file holds.
+    pub photo_sha256: String,
     /// The upright photo.
     pub raster: Arc<Raster>,
     /// What its file says of itself.
@@ -71,15 +73,16 @@ impl PartialEq for Job {
 impl Session {
     /// Shows a case that was opened, and starts to measure it.
     pub(super) fn new(opened: Opened, wake: Wake) -> Self {
-        let history = match opened.case_path {
-            Some(_) => History::opened(opened.case),
-            None => History::unsaved(opened.case),
+        let history = match opened.saved {
+            true => History::opened(opened.case),
+            false => History::unsaved(opened.case),
         };
         let mut cache = AreaCache::default();
         let measuring = Worker::start("measuring", wake, move |job: &Job, _| Some(run(job, &mut cache)));
         let mut session = Self {
             case_path: opened.case_path,
             photo_path: opened.photo_path,
+            photo_sha256: opened.photo_sha256,
             raster: opened.raster,
             facts: opened.facts,
             references: opened.references,
@@ -236,6 +239,11 @@ impl Session {
             Some(Measured { outcome: Ok(outcome), .. }) => &outcome.problems,
             _ => &[],
         }
+    }
+
+    /// A number that grows with every change of the marks.
+    pub(super) fn generation(&self) -> u64 {
+        self.generation
     }
 
     /// Why there is no result at all.

@@ -5,13 +5,16 @@ use egui::{Grid, Id, Key, Modal, RichText, ScrollArea, TextEdit, Ui};
 
 use super::command::{Group, TABLE};
 use super::dialog::with_ending;
+use super::start::{Found, short_name};
 use super::state::{Action, Next, Sheet, State};
 use super::theme;
+use super::words;
 
 /// Shows the sheet in front, if there is one, and the message.
 pub(super) fn show(ui: &mut Ui, state: &mut State, actions: &mut Vec<Action>) {
     message(ui, state, actions);
     let Some(mut sheet) = state.sheet.take() else { return };
+    let found = std::mem::take(&mut state.found);
     let response = Modal::new(Id::unique("sheet")).show(ui.ctx(), |ui| {
         ui.set_max_width(560.0_f32.min(ui.ctx().content_rect().width() - 2.0 * theme::SPACE_XL));
         match &mut sheet {
@@ -29,14 +32,20 @@ pub(super) fn show(ui: &mut Ui, state: &mut State, actions: &mut Vec<Action>) {
                 key_sheet(ui);
                 None
             }
+            Sheet::Outside(path, problem) => outside(ui, path, problem),
+            Sheet::Recover => recover(ui, &found),
             Sheet::Unsaved(next) => unsaved(ui, next),
         }
     });
+    state.found = found;
     let asked_to_close = response.should_close();
     match response.inner {
         Some(action) => {
             // Saving first keeps what was asked for.
-            let closes = !matches!(action, Action::Discard | Action::SaveFirst(_) | Action::SetCard(_));
+            let closes = !matches!(
+                action,
+                Action::Discard | Action::SaveFirst(_) | Action::SetCard(_) | Action::ForgetRecoverable(_)
+            );
             if !closes {
                 state.sheet = Some(sheet);
             }
@@ -123,6 +132,43 @@ fn unsaved(ui: &mut Ui, next: &Next) -> Option<Action> {
         }
     })
     .inner
+}
+
+fn outside(ui: &mut Ui, path: &std::path::Path, problem: &str) -> Option<Action> {
+    ui.heading("This case names files outside its folder");
+    ui.label(problem);
+    ui.label("Open it only if it is yours, or if you trust who made it.");
+    let (yes, cancelled) = buttons(ui, "Open it", true);
+    if cancelled {
+        ui.close();
+    }
+    yes.then(|| Action::OpenOutside(path.to_owned()))
+}
+
+fn recover(ui: &mut Ui, found: &Found) -> Option<Action> {
+    ui.heading("There is unsaved work");
+    ui.label("The program ended before these marks were saved.");
+    ui.add_space(theme::SPACE_S);
+    let mut action = None;
+    for (number, work) in found.recoverable.iter().enumerate() {
+        let name = work.file.as_deref().map_or_else(|| work.case.photo.clone(), short_name);
+        let marks = work.case.zones.len() + work.case.readings.len();
+        ui.label(RichText::new(&name).strong());
+        ui.label(format!("{marks} marks, {}", words::ago(work.saved_at.elapsed().unwrap_or_default())));
+        ui.horizontal(|ui| {
+            if ui.button("Go on with it").accessible_name(format!("Go on with {name}")).clicked() {
+                action = Some(Action::Recover(number));
+            }
+            if ui.button("Throw it away").accessible_name(format!("Throw {name} away")).clicked() {
+                action = Some(Action::ForgetRecoverable(number));
+            }
+        });
+        ui.add_space(theme::SPACE_S);
+    }
+    if ui.button("Decide later").clicked() {
+        ui.close();
+    }
+    action
 }
 
 fn key_sheet(ui: &mut Ui) {

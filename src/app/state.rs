@@ -4,17 +4,20 @@
 use std::path::PathBuf;
 use std::sync::Arc;
 
-use crate::case::{self, Edit, Known, MarkKey, MarkKind};
+use crate::case::{self, Edit, Known, MarkKey, MarkKind, PathRule};
 use crate::problem::Problem;
 use crate::raster::Shape;
 use crate::shade::References;
+use crate::storage::{self, Journal};
 
 use super::card::{self, CardStep};
 use super::grip;
+use super::keeper::Keeper;
 use super::marks;
-use super::open::{self, Opened};
-use super::save::{self, Saved};
+use super::open::{self, Opened, Refusal};
+use super::save::{Save, Saved};
 use super::session::{GroupKey, Session};
+use super::start::{self, Found, short_name};
 use super::view::{Bench, View};
 use super::worker::{Task, Wake};
 
@@ -57,6 +60,10 @@ pub(super) enum Sheet {
     CardList(String, Option<String>),
     /// Every command with its keys.
     Keys,
+    /// The case names files outside its folder: open it anyway?
+    Outside(PathBuf, String),
+    /// Work of windows that are gone.
+    Recover,
     /// Unsaved marks: what shall become of them before this is done?
     Unsaved(Next),
 }
@@ -77,6 +84,12 @@ pub(super) enum Action {
     Run(super::command::Command),
     /// Open a photo or a case.
     Open(PathBuf),
+    /// Open a case that names files outside its folder.
+    OpenOutside(PathBuf),
+    /// Go on with the unsaved work of that number.
+    Recover(usize),
+    /// Throw the unsaved work of that number away.
+    ForgetRecoverable(usize),
     /// Save the case there.
     SaveTo(PathBuf),
     /// Compare with the shades of that file.
@@ -144,12 +157,15 @@ pub(super) enum Ask {
     References,
 }
 
+/// A case being read; nothing where it was cancelled.
+pub(super) type Loading = Task<Option<Result<Opened, Refusal>>>;
+
 /// All that the window knows.
 pub(super) struct State {
     /// The open case.
     pub session: Option<Session>,
     /// What is being read.
-    pub loading: Option<Task<Option<Result<Opened, Problem>>>>,
+    pub loading: Option<Loading>,
     /// What is being written.
     pub saving: Option<Task<Saved>>,
     /// Shades being read, with the path they come from.
@@ -182,14 +198,27 @@ pub(super) struct State {
     pub quit: bool,
     /// Light or dark was asked for.
     pub toggle_theme: bool,
+    /// What was found when the window opened.
+    pub found: Found,
+    data_folder: Option<PathBuf>,
+    starting: Option<Task<Found>>,
+    keeper: Keeper,
+    taken_over: Option<Journal>,
     after_save: Option<Next>,
     wake: Wake,
 }
 
 impl State {
-    /// An empty window.
-    pub(super) fn new(wake: Wake) -> Self {
+    /// An empty window. Recent files and unsaved work are kept in the data folder, if there is one.
+    pub(super) fn new(data_folder: Option<PathBuf>, wake: Wake) -> Self {
+        let folder = data_folder.clone();
+        let look = move |_: &_| start::look(folder.as_deref());
         Self {
+            found: Found::default(),
+            starting: Some(Task::start("Looking for unsaved work".into(), wake.clone(), look)),
+            keeper: Keeper::start(data_folder.as_deref(), None, wake.clone()),
+            data_folder,
+            taken_over: None,
             session: None,
             loading: None,
             saving: None,
@@ -218,6 +247,9 @@ impl State {
         match action {
             Action::Run(command) => super::run_command::run(self, command),
             Action::Open(path) => self.leave_for(Next::Open(path)),
+            Action::OpenOutside(path) => self.load(path, PathRule::ChosenByHand),
+            Action::Recover(number) => self.recover(number),
+            Action::ForgetRecoverable(number) => self.forget_recoverable(number),
             Action::SaveTo(path) => self.save_to(path),
             Action::UseReferences(path) => self.read_references(path),
             Action::CancelTask => {
@@ -276,10 +308,23 @@ impl State {
             self.loading = None;
             match result {
                 Ok(Some(Ok(opened))) => self.show(opened),
-                Ok(Some(Err(problem))) => self.message = Some(problem.into()),
+                Ok(Some(Err(Refusal::Problem(problem)))) => self.message = Some(problem.into()),
+                Ok(Some(Err(Refusal::Outside(path, problem)))) => {
+                    self.sheet = Some(Sheet::Outside(path, problem.message));
+                }
                 Ok(None) => {}
                 Err(text) => self.tell(text, "Try another file."),
             }
+        }
+        if let Some(found) = self.starting.as_ref().and_then(Task::poll) {
+            self.starting = None;
+            self.found = found.unwrap_or_default();
+            if !self.found.recoverable.is_empty() && self.sheet.is_none() {
+                self.sheet = Some(Sheet::Recover);
+            }
+        }
+        if let Some(problem) = self.keeper.trouble() {
+            self.message = Some(problem.into());
         }
         if let Some(result) = self.saving.as_ref().and_then(Task::poll) {
             self.saving = None;
@@ -296,6 +341,11 @@ impl State {
                 Err(text) => self.tell(text, "Try another file."),
             }
         }
+    }
+
+    /// Keeps a copy of unsaved marks. Answers when to be asked again, where that is to be soon.
+    pub(super) fn keep(&mut self) -> Option<std::time::Duration> {
+        self.keeper.look(self.session.as_ref()?)
     }
 
     /// The photo's size in pixels.
@@ -316,6 +366,11 @@ impl State {
         self.message = None;
         if !opened.problems.is_empty() {
             self.message = Some(opened.problems.remove(0).into());
+        }
+        self.remember(opened.case_path.as_ref().unwrap_or(&opened.photo_path).clone());
+        self.keeper.forget();
+        if let Some(journal) = self.taken_over.take() {
+            self.keeper = Keeper::start(self.data_folder.as_deref(), Some(journal), self.wake.clone());
         }
         self.session = Some(Session::new(opened, self.wake.clone()));
         self.view = None;
@@ -354,7 +409,9 @@ impl State {
     pub(super) fn save(&mut self) {
         let Some(session) = &self.session else { return };
         match &session.case_path {
-            Some(path) => self.save_to(path.clone()),
+            Some(path) if !start::is_demo(path) => self.save_to(path.clone()),
+            Some(_) => self.ask = Some(Ask::Save),
+            None if start::is_demo(&session.photo_path) => self.ask = Some(Ask::Save),
             None => self.save_to(open::case_path_beside(&session.photo_path)),
         }
     }
@@ -475,29 +532,75 @@ impl State {
 
     fn go(&mut self, next: Next) {
         match next {
-            Next::Quit => self.quit = true,
-            Next::Open(path) => {
-                let name = path.file_name().unwrap_or(path.as_os_str()).to_string_lossy().into_owned();
-                let label = format!("Reading {name}");
-                let work = move |progress: &_| open::open(&path, progress);
-                self.message = None;
-                self.loading = Some(Task::start(label, self.wake.clone(), work));
+            Next::Quit => {
+                self.keeper.forget();
+                self.keeper.finish();
+                self.quit = true;
             }
+            Next::Open(path) => self.load(path, PathRule::InsideFolder),
         }
+    }
+
+    fn load(&mut self, path: PathBuf, rule: PathRule) {
+        let label = format!("Reading {}", short_name(&path));
+        self.message = None;
+        self.taken_over = None;
+        let work = move |progress: &_| open::open(&path, rule, progress);
+        self.loading = Some(Task::start(label, self.wake.clone(), work));
+    }
+
+    fn recover(&mut self, number: usize) {
+        if number >= self.found.recoverable.len() {
+            return;
+        }
+        let work = self.found.recoverable.remove(number);
+        let (file, folder) = (work.file.clone(), work.folder.clone());
+        let (case, journal) = work.take_over();
+        self.taken_over = Some(journal);
+        let label = format!("Reading {}", case.photo);
+        let work = move |progress: &_| open::reopen(case, file, &folder, progress);
+        self.loading = Some(Task::start(label, self.wake.clone(), work));
+    }
+
+    fn forget_recoverable(&mut self, number: usize) {
+        if number < self.found.recoverable.len()
+            && let Err(problem) = self.found.recoverable.remove(number).discard()
+        {
+            self.message = Some(problem.into());
+        }
+        if self.found.recoverable.is_empty() {
+            self.sheet = None;
+        }
+    }
+
+    /// Puts a file first in the list of those opened last, on a thread: the disk may be slow.
+    fn remember(&mut self, path: PathBuf) {
+        let Some(folder) = self.data_folder.clone().filter(|_| !start::is_demo(&path)) else { return };
+        let spawned = std::thread::Builder::new().name("recent".into()).spawn(move || {
+            // The list is a convenience; the file is open all the same.
+            let _ = storage::add_recent(&folder, &path);
+        });
+        drop(spawned);
     }
 
     fn save_to(&mut self, path: PathBuf) {
         let Some(session) = &mut self.session else { return };
         session.close_group();
-        let case = session.snapshot();
-        let (photo, references) = (session.photo_path.clone(), session.references_path());
-        let work = move |_: &_| save::save(path, case, &photo, references.as_deref());
+        let save = Save {
+            path,
+            case: session.snapshot(),
+            photo: session.photo_path.clone(),
+            photo_sha256: session.photo_sha256.clone(),
+            references: session.references_path(),
+        };
+        let work = move |_: &_| save.write();
         self.saving = Some(Task::start("Saving".into(), self.wake.clone(), work));
     }
 
     fn saved(&mut self, saved: Saved) {
         match saved.result {
             Ok(()) => {
+                self.remember(saved.path.clone());
                 self.with_session(|session| session.saved_as(saved.path, saved.case));
                 if let Some(next) = self.after_save.take() {
                     self.go(next);
@@ -512,7 +615,7 @@ impl State {
 
     fn read_references(&mut self, path: PathBuf) {
         let work = move |_: &_| {
-            let references = open::read_references(&path);
+            let references = storage::open_references(&path);
             (path, references)
         };
         self.reading_references = Some(Task::start("Reading the shades".into(), self.wake.clone(), work));

@@ -71,12 +71,13 @@ fn slow_task(state: &State) -> Option<&str> {
 }
 
 /// A task that runs on must be shown soon, though nothing else moves.
-pub(super) fn repaint_when_due(ctx: &egui::Context, state: &State) {
+pub(super) fn repaint_when_due(ctx: &egui::Context, state: &State, soon: Option<std::time::Duration>) {
     let due = [
         state.loading.as_ref().map(|task| task.hidden_for()),
         state.reading_references.as_ref().map(|task| task.hidden_for()),
     ];
-    if let Some(wait) = due.into_iter().flatten().filter(|wait| !wait.is_zero()).min() {
+    let due = due.into_iter().flatten().chain(soon);
+    if let Some(wait) = due.filter(|wait| !wait.is_zero()).min() {
         ctx.request_repaint_after(wait);
     }
 }

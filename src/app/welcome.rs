@@ -3,6 +3,7 @@
 use egui::{RichText, Ui};
 
 use super::command::Command;
+use super::start::short_name;
 use super::state::{Action, State};
 use super::theme;
 use super::toolbar;
@@ -39,4 +40,22 @@ fn page(ui: &mut Ui, state: &State, actions: &mut Vec<Action>) {
         toolbar::command(ui, Command::OpenPath, true, actions);
     });
     ui.label(RichText::new("Or drop a photo or a case file here.").color(theme::palette(ui).weak));
+    files(ui, "Opened last", &state.found.recent, actions);
+    let demos = if state.found.recent.is_empty() { "Or try it with a demo photo" } else { "Demo photos" };
+    files(ui, demos, &state.found.demos, actions);
+}
+
+/// Files by name, each a button.
+fn files(ui: &mut Ui, title: &str, paths: &[std::path::PathBuf], actions: &mut Vec<Action>) {
+    if paths.is_empty() {
+        return;
+    }
+    ui.add_space(theme::SPACE_L);
+    ui.heading(title);
+    for path in paths {
+        let button = ui.button(short_name(path)).on_hover_text(path.display().to_string());
+        if button.clicked() {
+            actions.push(Action::Open(path.clone()));
+        }
+    }
 }

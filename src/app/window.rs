@@ -1,6 +1,6 @@
 //! The window as a whole: takes in what has arrived, lays out the panels, does what they ask for.
 
-use std::path::Path;
+use std::path::PathBuf;
 use std::sync::Arc;
 
 use egui::{CentralPanel, Frame, Margin, Panel, Ui};
@@ -22,17 +22,26 @@ pub struct Window {
     wake: Wake,
 }
 
+/// How the window begins.
+#[derive(Debug, Clone, Default, PartialEq, Eq)]
+pub struct Start {
+    /// A photo or a case to open.
+    pub path: Option<PathBuf>,
+    /// Where recent files and unsaved work are kept; `None` keeps nothing.
+    pub data_folder: Option<PathBuf>,
+}
+
 impl Window {
     /// An empty window, or one that opens a photo or a case.
-    pub fn new(ctx: &egui::Context, path: Option<&Path>) -> Self {
+    pub fn new(ctx: &egui::Context, start: &Start) -> Self {
         theme::install(ctx);
         // Zoom keys are for the photo.
         ctx.options_mut(|options| options.zoom_with_keyboard = false);
         let waking = ctx.clone();
         let wake: Wake = Arc::new(move || waking.request_repaint());
-        let mut state = State::new(wake.clone());
-        if let Some(path) = path {
-            state.act(Action::Open(path.to_owned()));
+        let mut state = State::new(start.data_folder.clone(), wake.clone());
+        if let Some(path) = &start.path {
+            state.act(Action::Open(path.clone()));
         }
         Self { state, tiles: None, gesture: None, dialogs: Dialogs::new(wake.clone()), wake }
     }
@@ -84,7 +93,8 @@ impl Window {
             run_command::show_selected(&mut self.state);
             ui.ctx().request_repaint();
         }
-        status::repaint_when_due(ui.ctx(), &self.state);
+        let soon = self.state.keep();
+        status::repaint_when_due(ui.ctx(), &self.state, soon);
     }
 
     fn panels(&mut self, ui: &mut Ui, actions: &mut Vec<Action>) {

@@ -153,6 +153,17 @@ pub(super) fn next_step(case: &CaseDocument, has_references: bool) -> (&'static 
     }
 }
 
+/// How long ago something was.
+pub(super) fn ago(time: std::time::Duration) -> String {
+    let (number, unit) = match time.as_secs() {
+        0..60 => return "a moment ago".into(),
+        s @ 60..3600 => (s / 60, "minute"),
+        s @ 3600..86_400 => (s / 3600, "hour"),
+        s => (s / 86_400, "day"),
+    };
+    format!("{number} {unit}{} ago", if number == 1 { "" } else { "s" })
+}
+
 /// The first letter large.
 pub(super) fn capital(text: &str) -> String {
     let mut letters = text.chars();

@@ -147,7 +147,6 @@ impl<J: Clone + PartialEq + Send + 'static, R: Send + 'static> Worker<J, R> {
     }
 
     /// Whether anything is still to be done.
-    #[cfg(test)]
     pub(super) fn busy(&self) -> bool {
         let list = self.shared.lock();
         list.in_hand.is_some() || !list.pending.is_empty()
