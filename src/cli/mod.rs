@@ -1,14 +1,50 @@
 //! The command line: arguments in, results out. All printing of the program happens here.
 
+mod args;
+mod measure;
+mod output;
+
 use std::process::ExitCode;
+
+use clap::Parser;
+
+use args::{Arguments, Command};
+
+/// How a command ended, as the exit status says it.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+enum Ending {
+    /// All was done.
+    Done,
+    /// Some case failed; the others were measured.
+    SomeFailed,
+    /// The call itself was wrong.
+    WrongCall,
+}
 
 /// Runs the program with the arguments of the process.
 pub fn run() -> ExitCode {
-    #[cfg(feature = "gui")]
-    {
-        let path = std::env::args_os().nth(1).map(std::path::PathBuf::from);
-        crate::app::run(path.as_deref())
-    }
-    #[cfg(not(feature = "gui"))]
-    ExitCode::SUCCESS
+    let arguments = Arguments::parse();
+    let ending = match &arguments.command {
+        Some(Command::Measure(options)) => measure::run(options),
+        None => return window(&arguments),
+    };
+    ExitCode::from(match ending {
+        Ending::Done => 0,
+        Ending::SomeFailed => 1,
+        Ending::WrongCall => 2,
+    })
+}
+
+#[cfg(feature = "gui")]
+fn window(arguments: &Arguments) -> ExitCode {
+    crate::app::run(arguments.file.as_deref())
+}
+
+#[cfg(not(feature = "gui"))]
+fn window(_: &Arguments) -> ExitCode {
+    output::tell(&crate::problem::Problem::new(
+        "This Sameshot was built without its window.",
+        "Use its commands (sameshot --help), or install it with the window.",
+    ));
+    ExitCode::from(2)
 }

@@ -1,0 +1,76 @@
+//! What can be said on the command line.
+
+use std::path::PathBuf;
+
+use clap::{Args, Parser, Subcommand};
+
+/// Measures the plastic of vintage articulated figures in an ordinary photo with a grey card beside it, and
+/// says which shade a part is and how sure that is.
+///
+/// Without a command the window opens.
+#[derive(Debug, Parser)]
+#[command(
+    name = "sameshot",
+    version,
+    args_conflicts_with_subcommands = true,
+    after_help = "Examples:\n  sameshot                          opens the window\n  sameshot bench.case.json          opens it with a case\n  sameshot measure bench.case.json  measures without a window"
+)]
+pub(super) struct Arguments {
+    /// A photo or a case to open in the window.
+    pub file: Option<PathBuf>,
+    /// What to do instead of opening the window.
+    #[command(subcommand)]
+    pub command: Option<Command>,
+}
+
+#[derive(Debug, Subcommand)]
+pub(super) enum Command {
+    /// Measures the parts marked in cases: Lab with its error, shades, and which parts are of one plastic.
+    Measure(MeasureOptions),
+}
+
+/// The options of `sameshot measure`.
+#[derive(Debug, Args)]
+#[command(
+    after_help = "Examples:\n  sameshot measure bench.case.json\n  sameshot measure --json photos/ > results.jsonl\n\nExit status: 0 all measured, 1 some case failed, 2 the call itself was wrong."
+)]
+pub(super) struct MeasureOptions {
+    /// Case files (*.case.json), or folders of them.
+    #[arg(required = true, value_name = "CASE")]
+    pub cases: Vec<PathBuf>,
+    /// Prints one line of JSON a case instead of tables.
+    #[arg(long)]
+    pub json: bool,
+    /// A shade is called only when it is at least so probable.
+    #[arg(long, default_value_t = 0.95, value_name = "PROBABILITY", value_parser = confidence)]
+    pub confidence: f64,
+    /// Seed of the random draws; the same seed gives the same result.
+    #[arg(long, default_value_t = 1, value_name = "NUMBER")]
+    pub seed: u64,
+}
+
+fn confidence(text: &str) -> Result<f64, String> {
+    match text.parse::<f64>() {
+        Ok(value) if value > 0.5 && value < 1.0 => Ok(value),
+        _ => Err("expected a number above 0.5 and below 1, such as 0.95".into()),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn the_arguments_are_sound() {
+        use clap::CommandFactory;
+        Arguments::command().debug_assert();
+    }
+
+    #[test]
+    fn a_confidence_is_a_probability_above_one_half() {
+        assert_eq!(confidence("0.975"), Ok(0.975));
+        for text in ["0.5", "1", "95", "-1", "NaN", "inf", "x", ""] {
+            assert!(confidence(text).is_err(), "{text}");
+        }
+    }
+}

@@ -1,0 +1,88 @@
+//! What a result says, in one voice and plain words. No probability reads as certain.
+
+use crate::measure::{Call, PairResult, ReadingResult};
+use crate::shade::References;
+
+/// What is said of a part.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Verdict {
+    /// In two or three words.
+    pub headline: String,
+    /// Why, in one sentence.
+    pub reason: String,
+}
+
+/// What is said of a part, where a call needs the probability `confidence`.
+pub fn verdict(reading: &ReadingResult, references: Option<&References>, confidence: f64) -> Verdict {
+    let called = |shade: Option<&str>| {
+        let found = reading.shades.iter().find(|entry| entry.shade.as_deref() == shade);
+        found.map_or("not known how".into(), |entry| percent(entry.probability))
+    };
+    let (headline, reason) = match &reading.call {
+        None => ("No shades to compare with".into(), "Choose reference shades to get a call.".into()),
+        Some(Call::Shade(id)) => (
+            capital(&shade_name(references, id)),
+            format!("{} sure, with what this photo tells.", called(Some(id))),
+        ),
+        Some(Call::None) => (
+            "None of these shades".into(),
+            format!(
+                "{} sure that it is none of them; it may be painted, aged, or of another family.",
+                called(None)
+            ),
+        ),
+        Some(Call::Undecided) => ("Undecided".into(), undecided(reading, references, confidence)),
+    };
+    Verdict { headline, reason }
+}
+
+fn undecided(reading: &ReadingResult, references: Option<&References>, confidence: f64) -> String {
+    let mut ranked: Vec<_> = reading.shades.iter().collect();
+    ranked.sort_by(|a, b| b.probability.total_cmp(&a.probability));
+    let name = |shade: &Option<String>| {
+        shade.as_ref().map_or("none of these".to_owned(), |id| shade_name(references, id))
+    };
+    match ranked.as_slice() {
+        [first, second, ..] => format!(
+            "{} {}, {} {}; a call needs {} %.",
+            capital(&name(&first.shade)),
+            percent(first.probability),
+            name(&second.shade),
+            percent(second.probability),
+            // 97.5 stays 97.5, 95 stays 95.
+            (confidence * 1000.0).round() / 10.0
+        ),
+        _ => "The photo does not tell enough.".into(),
+    }
+}
+
+/// Whether two parts are of one plastic, in words.
+pub fn same_plastic(pair: &PairResult, confidence: f64) -> &'static str {
+    match pair.different_plastic {
+        p if p >= confidence => "different",
+        p if p <= 1.0 - confidence => "nothing speaks against it",
+        _ => "cannot tell",
+    }
+}
+
+/// The name of a shade for people; its id where the references are silent.
+pub fn shade_name(references: Option<&References>, id: &str) -> String {
+    let shade = references.and_then(|references| references.shades.iter().find(|shade| shade.id == id));
+    shade.map_or(id, |shade| shade.name()).to_owned()
+}
+
+/// A probability in words that never promise certainty.
+pub fn percent(probability: f64) -> String {
+    match probability * 100.0 {
+        p if !p.is_finite() => "unknown".into(),
+        p if p < 1.0 => "under 1 %".into(),
+        p if p > 99.0 => "over 99 %".into(),
+        p => format!("{p:.0} %"),
+    }
+}
+
+/// The first letter large.
+pub fn capital(text: &str) -> String {
+    let mut letters = text.chars();
+    letters.next().map(|first| first.to_uppercase().chain(letters).collect()).unwrap_or_default()
+}
