@@ -100,12 +100,43 @@ fn matrix_to_srgb(columns: [Xyzd; 3]) -> [[f32; 3]; 3] {
 
 /// Linear light of each code; `None` where the curve is no rising curve of finite numbers.
 fn linear_curve(curve: &ToneReprCurve, levels: usize) -> Option<Vec<f32>> {
-    let evaluator = catch_unwind(AssertUnwindSafe(|| curve.make_linear_evaluator())).ok()?.ok()?;
-    let top = (levels - 1) as f32;
-    let values: Vec<f32> = (0..levels).map(|code| evaluator.evaluate_value(code as f32 / top)).collect();
+    let top = (levels - 1) as f64;
+    let values: Option<Vec<f32>> =
+        (0..levels).map(|code| curve_value(curve, code as f64 / top).map(|v| v as f32)).collect();
+    let values = values?;
     let sound = values.iter().all(|v| (-0.1..=1.5).contains(v));
     let rises = values.last()? - values.first()? > 0.5;
     (sound && rises).then_some(values)
+}
+
+/// A curve at `x` in 0..=1 (ICC.1:2022, 10.6 and 10.18). `moxcms` has evaluators, but that of version
+/// 0.8.1 for a pure gamma is a quick approximation, which fails for an exponent of 1.8.
+fn curve_value(curve: &ToneReprCurve, x: f64) -> Option<f64> {
+    match curve {
+        ToneReprCurve::Lut(points) => match points.as_slice() {
+            [] => Some(x),
+            [gamma] => Some(libm::pow(x, f64::from(*gamma) / 256.0)),
+            points => {
+                let at = x * (points.len() - 1) as f64;
+                let left = (at as usize).min(points.len() - 2);
+                let [p, q] = [points[left], points[left + 1]].map(|v| f64::from(v) / 65_535.0);
+                Some(p + (q - p) * (at - left as f64))
+            }
+        },
+        ToneReprCurve::Parametric(parameters) => {
+            let all: Vec<f64> = parameters.iter().map(|&v| f64::from(v)).collect();
+            // Y = (aX + b)^g + e above d, cX + f below.
+            let [g, a, b, c, d, e, f] = match *all.as_slice() {
+                [g] => [g, 1.0, 0.0, 0.0, 0.0, 0.0, 0.0],
+                [g, a, b] => [g, a, b, 0.0, -b / a, 0.0, 0.0],
+                [g, a, b, c] => [g, a, b, 0.0, -b / a, c, c],
+                [g, a, b, c, d] => [g, a, b, c, d, 0.0, 0.0],
+                [g, a, b, c, d, e, f] => [g, a, b, c, d, e, f],
+                _ => return None,
+            };
+            Some(if x >= d { libm::pow((a * x + b).max(0.0), g) + e } else { c * x + f })
+        }
+    }
 }
 
 /// L*/100 → Y, for grey profiles whose connection space is Lab (CIE 15:2004, 8.2.1).
@@ -143,54 +174,52 @@ pub(super) fn has_table(profile: &ColorProfile) -> bool {
 
 /// Linear sRGB of every sample through the profile's tables, by the colorimetric one where there is one.
 ///
-/// `moxcms` clips what it gives to 0..1, so the way leads over XYZ, scaled so that white is (1, 1, 1):
-/// no surface colour lies outside.
+/// `moxcms` resamples the tables to a grid and clips what it gives to 0..1. So the way leads over XYZ, scaled
+/// so that white is (1, 1, 1): no surface colour lies outside; and coded by sRGB's curve, near to that of
+/// most pictures, so that between the nodes of the grid little is lost.
 pub(super) fn through_table(profile: &ColorProfile, samples: &Samples) -> Result<Vec<f32>, String> {
-    let rendering_intent = if profile.lut_a_to_b_colorimetric.is_some() {
-        RenderingIntent::RelativeColorimetric
-    } else {
-        RenderingIntent::Perceptual
-    };
-    let xyz_columns = [
-        Xyzd { x: 0.9642, y: 0.0, z: 0.0 },
-        Xyzd { x: 0.0, y: 1.0, z: 0.0 },
-        Xyzd { x: 0.0, y: 0.0, z: 0.8249 },
-    ];
-    let mut xyz = ColorProfile::new_srgb();
-    xyz.cicp = None;
-    [xyz.red_colorant, xyz.green_colorant, xyz.blue_colorant] = xyz_columns;
-    let straight = Some(ToneReprCurve::Lut(vec![]));
-    xyz.red_trc.clone_from(&straight);
-    xyz.green_trc.clone_from(&straight);
-    xyz.blue_trc = straight;
-    let to_srgb = matrix_to_srgb(xyz_columns);
-    let options =
-        TransformOptions { rendering_intent, prefer_fixed_point: false, ..TransformOptions::default() };
-    let failed = |_| "its tables cannot be followed".to_owned();
-    let work = || -> Result<Vec<f32>, String> {
-        let transform = profile
-            .create_transform_f64(Layout::Rgb, &xyz, Layout::Rgb, options)
-            .map_err(|e| failed(e.to_string()))?;
-        let mut linear = Vec::new();
-        let mut follow = |codes: &mut dyn Iterator<Item = f64>| -> Result<(), String> {
-            loop {
-                let chunk: Vec<f64> = codes.take(3 * 65_536).collect();
-                if chunk.is_empty() {
-                    return Ok(());
-                }
-                let mut out = vec![0.0; chunk.len()];
-                transform.transform(&chunk, &mut out).map_err(|e| failed(e.to_string()))?;
-                for &[x, y, z] in out.as_chunks::<3>().0 {
-                    linear.extend(to_srgb.map(|m| m[0] * x as f32 + m[1] * y as f32 + m[2] * z as f32));
-                }
-            }
+    let failed = || "its tables cannot be followed".to_owned();
+    let work = || -> Result<Vec<f32>, moxcms::CmsError> {
+        let rendering_intent = if profile.lut_a_to_b_colorimetric.is_some() {
+            RenderingIntent::RelativeColorimetric
+        } else {
+            RenderingIntent::Perceptual
         };
+        let options =
+            TransformOptions { rendering_intent, prefer_fixed_point: false, ..TransformOptions::default() };
+        let mut xyz = ColorProfile::new_srgb();
+        xyz.cicp = None;
+        [xyz.red_colorant, xyz.green_colorant, xyz.blue_colorant] = XYZ_COLUMNS;
+        let transform = profile.create_transform_16bit(Layout::Rgb, &xyz, Layout::Rgb, options)?;
+        let [decode, ..] = Coding::srgb(65_536).curves;
+        let to_srgb = matrix_to_srgb(XYZ_COLUMNS);
+        let mut linear = Vec::new();
+        let mut follow = |codes: &[u16]| -> Result<(), moxcms::CmsError> {
+            let mut out = vec![0; codes.len()];
+            transform.transform(codes, &mut out)?;
+            for pixel in out.as_chunks::<3>().0 {
+                let [x, y, z] = pixel.map(|code| decode[usize::from(code)]);
+                linear.extend(to_srgb.map(|m| m[0] * x + m[1] * y + m[2] * z));
+            }
+            Ok(())
+        };
+        const CHUNK: usize = 3 * 65_536;
         match samples {
-            Samples::U8(v) => follow(&mut v.iter().map(|&c| f64::from(c) / 255.0))?,
-            Samples::U16(v) => follow(&mut v.iter().map(|&c| f64::from(c) / 65_535.0))?,
-            Samples::Linear(v) => follow(&mut v.iter().map(|&c| f64::from(c)))?,
+            Samples::U8(v) => v.chunks(CHUNK).try_for_each(|chunk| {
+                follow(&chunk.iter().map(|&c| u16::from(c) * 257).collect::<Vec<_>>())
+            })?,
+            Samples::U16(v) => v.chunks(CHUNK).try_for_each(follow)?,
+            Samples::Linear(_) => return Err(moxcms::CmsError::InvalidLayout),
         }
-        if linear.iter().all(|v| v.is_finite()) { Ok(linear) } else { Err(failed(String::new())) }
+        Ok(linear)
     };
-    catch_unwind(AssertUnwindSafe(work)).unwrap_or_else(|_| Err(failed(String::new())))
+    catch_unwind(AssertUnwindSafe(work)).map_err(|_| failed())?.map_err(|_| failed())
 }
+
+/// XYZ of D50 white (ICC.1:2022, 7.2.16), one component a column; the first takes a tenth of the third with
+/// it, since the reds of wide spaces have a Z just below 0.
+const XYZ_COLUMNS: [Xyzd; 3] = [
+    Xyzd { x: 0.9642, y: 0.0, z: -0.1 * 0.8249 },
+    Xyzd { x: 0.0, y: 1.0, z: 0.0 },
+    Xyzd { x: 0.0, y: 0.0, z: 1.1 * 0.8249 },
+];

@@ -54,6 +54,11 @@ pub(super) fn decode_tiff(bytes: &[u8], limits: &Limits) -> Result<Decoded, Phot
 }
 
 pub(super) fn decode_webp(bytes: &[u8], limits: &Limits) -> Result<Decoded, PhotoProblem> {
+    // The decoder does not tell a cut from damage; the length in the file's head does (RFC 9649, 2.4).
+    let length = bytes.get(4..8).map_or(0, |b| b.iter().rev().fold(0u64, |sum, &v| sum << 8 | u64::from(v)));
+    if (bytes.len() as u64) < length + 8 {
+        return Err(PhotoProblem::Cut { share_there: None });
+    }
     let mut decoder =
         WebPDecoder::new(Cursor::new(bytes)).map_err(|error| refusal(Kind::WebP, &error, None, limits))?;
     let icc = decoder.icc_profile().ok().flatten();

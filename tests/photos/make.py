@@ -110,6 +110,11 @@ def table_profile(name, space, grid, tag):
     return profile(b"RGB ", b"Lab ", tags)
 
 
+def grey_profile(name, gamma):
+    tags = [(b"desc", desc_tag(name)), (b"cprt", text_tag("no copyright")), (b"wtpt", xyz_tag(D50_ICC))]
+    return profile(b"GRAY", b"XYZ ", [*tags, (b"kTRC", curve_gamma(gamma))])
+
+
 def srgb_decode(v):
     return np.where(v <= 0.04045, v / 12.92, ((v + 0.055) / 1.055) ** 2.4)
 
@@ -119,7 +124,7 @@ PROFILES = {
     "p3-points.icc": ("Display P3", matrix_profile("wide space with points", "Display P3", curve_table(srgb_decode, 1024))),
     "adobe.icc": ("Adobe RGB (1998)", matrix_profile("space of gamma 2.2", "Adobe RGB (1998)", curve_gamma(563 / 256))),
     "srgb.icc": ("sRGB", matrix_profile("plain space", "sRGB", curve_srgb())),
-    "p3-table.icc": ("Display P3", table_profile("space with a table", "Display P3", 6, b"A2B1")),
+    "p3-table.icc": ("Display P3", table_profile("space with a table", "Display P3", 18, b"A2B1")),
     "p3-table-perceptual.icc": ("Display P3", table_profile("space with one table", "Display P3", 6, b"A2B0")),
 }
 
@@ -127,6 +132,7 @@ PROFILES = {
 def write_profiles():
     rng = np.random.default_rng(1)
     # Multiples of 51 fall on the nodes of the tables, so that no way of interpolating plays a part.
+    (HERE / "grey-1.8.icc").write_bytes(grey_profile("grey of gamma 1.8", 1.8))
     codes = np.concatenate([[[0, 0, 0], [255, 255, 255], [102, 102, 102]], rng.integers(0, 6, (17, 3)) * 51])
     with open(HERE / "profile-lab.csv", "w", newline="") as file:
         out = csv.writer(file, lineterminator="\n")
@@ -141,7 +147,9 @@ def write_profiles():
 def gradient(width, height, levels=255.0):
     x, y = np.meshgrid(np.linspace(0, 1, width), np.linspace(0, 1, height))
     rgb = np.stack([0.15 + 0.6 * x, 0.2 + 0.5 * y, 0.3 + 0.3 * x * y], -1)
-    rgb[: height // 4, : width // 4] = (0.75, 0.25, 0.2)
+    # A soft red spot in the upper left corner, without edges, where decoders spread colour differently.
+    spot = np.exp(-((x * 1.5) ** 2 + (y * 1.5) ** 2))[..., None]
+    rgb = (1 - spot) * rgb + spot * np.array((0.75, 0.25, 0.2))
     return np.round(rgb * levels)
 
 
