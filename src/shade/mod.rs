@@ -1,6 +1,8 @@
 //! Reference shades: specimens of certain shade, and which shade a reading is.
 
 mod classify;
+#[cfg(test)]
+mod coverage_checks;
 mod predictive;
 mod references;
 
