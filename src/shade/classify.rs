@@ -229,4 +229,89 @@ mod tests {
             assert!((c.probabilities.iter().sum::<f64>() + c.none - 1.0).abs() < 1e-12);
         }
     }
+
+    /// (42, -25, 22) against (39.5, -24, 20.5) with independent errors of 0.3 and 0.8 on each: 95 %
+    /// intervals 1.678 to 3.079 and 0.935 to 4.361; two readings of one colour with an error of 1 between
+    /// them: 95th percentile 1.96 (computed with PyPI colour-science 0.4.7 and NumPy). These go through
+    /// the local metric and 512 draws.
+    #[test]
+    fn intervals_agree_with_long_simulations() {
+        let draws = DifferenceDraws::seeded(1);
+        let mean = Vector6::new(42.0, -25.0, 22.0, 39.5, -24.0, 20.5);
+        for (sd, sd_of_difference, low, high) in [(0.3, 0.357, 1.678, 3.079), (0.8, 0.886, 0.935, 4.361)] {
+            let (found, _) = compare_pair(&mean, &(Matrix6::identity() * sd * sd), &draws).unwrap();
+            let tolerance = 0.12 * sd_of_difference;
+            assert!(
+                (found.low - low).abs() < tolerance && (found.high - high).abs() < tolerance,
+                "{found:?}"
+            );
+        }
+    }
+
+    /// The same pair with and without the local metric: greens near the limit of its validity.
+    #[test]
+    fn both_ways_to_an_interval_agree() {
+        let draws = DifferenceDraws::seeded(1);
+        let joint = Joint {
+            a: Vector3::new(45.0, -14.0, 8.0),
+            b: Vector3::new(42.0, -17.0, 10.0),
+            cov: Matrix6::identity() * 1.2,
+        };
+        let local = joint.interval(&draws).unwrap();
+        let factor = factor(&joint.cov).unwrap();
+        let mut exact: Vec<f64> = draws
+            .six
+            .iter()
+            .map(|z| {
+                let moved = factor.l * z;
+                let end = |start: &Vector3<f64>, i| lab_of(start + moved.fixed_rows::<3>(i));
+                ciede2000(end(&joint.a, 0), end(&joint.b, 3))
+            })
+            .collect();
+        let exact = Interval::of_draws(&mut exact).unwrap();
+        for (x, y) in [(local.low, exact.low), (local.median, exact.median), (local.high, exact.high)] {
+            assert!((x - y).abs() < 0.05 * exact.high, "{local:?} {exact:?}");
+        }
+    }
+
+    #[test]
+    fn one_plastic_or_two() {
+        let draws = DifferenceDraws::seeded(1);
+        let mut cov = Matrix6::identity() * 9.25;
+        // Two similar greens in one photo share nearly all of their error.
+        for i in 0..3 {
+            cov[(i, i + 3)] = 9.0;
+            cov[(i + 3, i)] = 9.0;
+        }
+        let compare = |d: f64, cov: &Matrix6<f64>| {
+            let mean = Vector6::new(45.0, -25.0, 20.0, 45.0 - d, -25.0 - 0.2 * d, 20.0 - 0.4 * d);
+            compare_pair(&mean, cov, &draws).unwrap()
+        };
+        let (interval, different) = compare(0.4, &cov);
+        assert!(different < 0.1 && interval.high < 2.5, "{interval:?} {different}");
+        let (interval, different) = compare(5.0, &cov);
+        assert!(different > 0.95 && interval.low > 2.0, "{interval:?} {different}");
+        // Without the shared part the same difference says little.
+        let (_, different) = compare(5.0, &(Matrix6::identity() * 9.25));
+        assert!((0.2..0.8).contains(&different), "{different}");
+        assert!(compare_pair(&Vector6::zeros(), &(Matrix6::identity() * -1.0), &draws).is_err());
+    }
+
+    #[test]
+    fn differences_are_told_for_every_shade() {
+        let predictive = Predictive::from_references(&greens()).unwrap();
+        let draws = DifferenceDraws::seeded(1);
+        let reading = Vector3::new(47.0, -25.0, 22.0);
+        let found =
+            difference_to_shades(&reading, &(Matrix3::identity() * 0.05), predictive.shades(), &draws)
+                .unwrap();
+        for (interval, shade) in found.iter().zip(predictive.shades()) {
+            let at_mean = ciede2000(lab_of(reading), shade.colour());
+            assert!(interval.low < interval.median && interval.median < interval.high, "{interval:?}");
+            if at_mean > 2.0 {
+                assert!((interval.low..interval.high).contains(&at_mean), "{interval:?} {at_mean}");
+            }
+        }
+        assert!(found[1].median < found[0].median && found[1].median < found[2].median);
+    }
 }

@@ -15,7 +15,7 @@
 //! | constant | value | where from |
 //! |---|---|---|
 //! | prior S | 0.8² in each of L\*, a\*, b\* | a root mean square of 1 CIEDE2000 about the shade's mean at the greens (45, -25, 20), so 1.4 between two parts: batches of one nominal colour differ by 1 to 2 (common practice of colour moulding, no source) |
-//! | weight of that prior | 8 specimens | common practice, no source: a family's own spread takes over at some ten specimens |
+//! | weight of that prior | 6 specimens | common practice, no source: a family's own spread takes over at some eight specimens |
 //! | prior of τ² | scaled inverse χ², 5 degrees of freedom | 95 % of τ between 0.6 and 2.5 |
 //! | shared part of a measurement's variance | one half | errors of instrument and card do not average out; common practice, no source |
 //! | an aged specimen | wider by sd 2, 1, 4 in L\*, a\*, b\* | yellowing moves b\* most; common practice, no source |
@@ -28,7 +28,7 @@ use crate::color::{Lab, lab_of};
 use crate::stats::{Component, Mixture, StudentT, factor, log_normal_density};
 
 const PRIOR_SPREAD: f64 = 0.8;
-const PRIOR_SPECIMENS: f64 = 8.0;
+const PRIOR_SPECIMENS: f64 = 6.0;
 const SCALE_DOF: f64 = 5.0;
 const SHARED_VARIANCE: f64 = 0.5;
 const AGED_SD: [f64; 3] = [2.0, 1.0, 4.0];
@@ -215,7 +215,7 @@ fn inverse(cov: &Matrix3<f64>) -> Matrix3<f64> {
     cov.try_inverse().unwrap_or_else(Matrix3::zeros)
 }
 
-/// S: the posterior mode of the family's spread within a shade, by expectation and maximisation over the
+/// S: the family's spread within a shade, near the middle of its posterior, by expectation and maximisation over the
 /// unseen true deviations of the specimens.
 fn family_spread<'a>(shades: impl Iterator<Item = &'a [Measured]> + Clone) -> Matrix3<f64> {
     let prior = Matrix3::identity() * (PRIOR_SPREAD * PRIOR_SPREAD);
@@ -233,7 +233,8 @@ fn family_spread<'a>(shades: impl Iterator<Item = &'a [Measured]> + Clone) -> Ma
                 count += 1.0;
             }
         }
-        spread = sum / count;
+        // The mode of a spread lies below its middle; one less keeps the promised coverage.
+        spread = sum / (count - 1.0);
     }
     (spread + spread.transpose()) * 0.5
 }
