@@ -373,6 +373,18 @@ fn the_table_for_people_has_the_numbers_of_the_json() {
 }
 
 #[test]
+fn the_table_shows_what_could_be_measured_and_says_what_could_not() {
+    let bench = Bench::new();
+    let mut case = bench_case();
+    case["readings"][0]["shape"] = json!({"circle": {"centre": [9000, 9000], "radius": 20}});
+    bench.write("half.case.json", case.to_string());
+    let said = bench.measure(&["half.case.json"]);
+    assert_eq!(said.status, 1);
+    assert!(said.err.contains("half.case.json") && said.err.contains("left arm"), "{said:?}");
+    assert!(said.out.contains("torso: ") && !said.out.contains("left arm: "), "{said:?}");
+}
+
+#[test]
 fn bad_photos_are_refused_by_name() {
     let bench = Bench::new();
     let png = fs::read(bench.path("bench.png")).unwrap();

@@ -52,19 +52,22 @@ pub(super) fn run(options: &MeasureOptions) -> Ending {
                 "The case and its photo are untouched; please report this with both files.",
             ))
         });
-        match result {
-            Ok(text) if options.json => print(&text),
-            Ok(text) => {
-                let gap = if index == 0 { "" } else { "\n" };
-                print(&format!("{gap}{}\n\n{text}", path.display()));
+        let problem = match result {
+            Ok((text, problem)) => {
+                print(if options.json || index == 0 { "" } else { "\n" });
+                print(&text);
+                problem
             }
             Err(problem) => {
-                ending = Ending::SomeFailed;
                 if options.json {
                     print(&failure_line(path, &problem));
                 }
-                tell(&problem);
+                Some(problem)
             }
+        };
+        if let Some(problem) = problem {
+            ending = Ending::SomeFailed;
+            tell(&problem);
         }
     }
     ending
@@ -89,8 +92,8 @@ pub(super) fn load(path: &Path) -> Result<Loaded, Problem> {
     Ok(Loaded { case, photo, references })
 }
 
-/// Measures a loaded case; any mark that cannot be measured is a failure that names all such marks.
-pub(super) fn measure_loaded(loaded: &Loaded, options: &Options) -> Result<Measurement, Problem> {
+/// Measures a loaded case. The problem names all marks that had to be left out.
+pub(super) fn measure_loaded(loaded: &Loaded, options: &Options) -> (Measurement, Option<Problem>) {
     let inputs = Inputs {
         raster: &loaded.photo.raster,
         facts: &loaded.photo.facts,
@@ -99,23 +102,27 @@ pub(super) fn measure_loaded(loaded: &Loaded, options: &Options) -> Result<Measu
     };
     let outcome = measure(&inputs, options, &mut AreaCache::default());
     if outcome.problems.is_empty() {
-        return Ok(outcome.measurement);
+        return (outcome.measurement, None);
     }
     let texts: Vec<&str> = outcome.problems.iter().map(|problem| problem.text.as_str()).collect();
     let mut remedies: Vec<&str> = outcome.problems.iter().map(|problem| problem.remedy.as_str()).collect();
     remedies.dedup();
-    Err(Problem::new(texts.join(" "), remedies.join(" ")))
+    (outcome.measurement, Some(Problem::new(texts.join(" "), remedies.join(" "))))
 }
 
-fn measured(path: &Path, options: &MeasureOptions) -> Result<String, Problem> {
+/// What to print for a case, and what of it failed. A line of JSON is either a result or an error; the table
+/// shows what was measured in spite of a mark that could not be.
+fn measured(path: &Path, options: &MeasureOptions) -> Result<(String, Option<Problem>), Problem> {
     let loaded = load(path)?;
     let choice = Options { confidence: options.confidence, seed: options.seed };
-    let measurement = measure_loaded(&loaded, &choice).map_err(|problem| problem.in_file(path.display()))?;
+    let (measurement, problem) = measure_loaded(&loaded, &choice);
+    let problem = problem.map(|problem| problem.in_file(path.display()));
     if options.json {
-        return Ok(line(&measurement));
+        return problem.map_or_else(|| Ok((line(&measurement), None)), Err);
     }
     let layout = TextOptions { width: line_width(), confidence: options.confidence };
-    Ok(measurement_text(&measurement, loaded.references.as_ref(), &layout))
+    let table = measurement_text(&measurement, loaded.references.as_ref(), &layout);
+    Ok((format!("{}\n\n{table}", path.display()), problem))
 }
 
 fn read_photo(path: &Path, expected_sha256: Option<&str>) -> Result<Photo, Problem> {

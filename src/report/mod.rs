@@ -1,9 +1,11 @@
-//! Results as text for people.
+//! Results for people: as text, and as pictures with the marks drawn on.
 
 mod axis;
+mod picture;
 mod text;
 mod words;
 
 pub use axis::Axis;
+pub use picture::{PictureInputs, PictureProblem, result_picture};
 pub use text::{TextOptions, measurement_text};
 pub use words::{Verdict, capital, percent, same_plastic, shade_name, verdict};

@@ -21,6 +21,9 @@ pub struct TextOptions {
 /// Longer names are cut.
 const LONGEST_NAME: usize = 26;
 
+/// More pairs than this are not listed.
+const MOST_PAIRS: usize = 20;
+
 /// A bar has at least so many characters.
 const SHORTEST_BAR: usize = 12;
 
@@ -86,7 +89,7 @@ impl<'a> Sheet<'a> {
         let dropped = if dropped.is_empty() { String::new() } else { format!(" ({})", dropped.join(", ")) };
         self.wrapped(text, "  ", &format!("{} of {} pixels used{dropped}", pixels.used, pixels.inside));
         if !reading.differences.is_empty() {
-            self.heading(text, "shade");
+            self.heading(text, "  shade, CIEDE2000");
             for difference in &reading.differences {
                 let own = |entry: &&crate::measure::ShadeProbability| {
                     entry.shade.as_ref() == Some(&difference.shade)
@@ -124,8 +127,11 @@ impl<'a> Sheet<'a> {
         if self.measurement.pairs.is_empty() {
             return;
         }
-        text.push_str("Same plastic?\n");
-        for pair in &self.measurement.pairs {
+        self.heading(text, "Same plastic? CIEDE2000");
+        // Those that differ first; of many, the rest says little.
+        let mut pairs: Vec<_> = self.measurement.pairs.iter().collect();
+        pairs.sort_by(|a, b| b.different_plastic.total_cmp(&a.different_plastic));
+        for pair in pairs.iter().take(MOST_PAIRS) {
             let sentence = format!(
                 "{} and {}: {} ({} that they are of different plastic)",
                 pair.a,
@@ -136,7 +142,10 @@ impl<'a> Sheet<'a> {
             self.wrapped(text, "  ", &sentence);
             self.row(text, "", &pair.de00, None);
         }
-        self.heading(text, "");
+        if pairs.len() > MOST_PAIRS {
+            let more = pairs.len() - MOST_PAIRS;
+            let _ = writeln!(text, "  … and {more} more pairs, each less likely different than these.");
+        }
         text.push('\n');
     }
 
@@ -158,7 +167,7 @@ impl<'a> Sheet<'a> {
     }
 
     /// The head of a table, with the numbers of the axis over its bars.
-    fn heading(&self, text: &mut String, what: &str) {
+    fn heading(&self, text: &mut String, title: &str) {
         let mut scale = vec![' '; self.bar_width + 3];
         let mut free_from = 0;
         for tick in self.axis.ticks() {
@@ -170,8 +179,7 @@ impl<'a> Sheet<'a> {
             }
         }
         let scale: String = scale.into_iter().collect();
-        let title = [what, "CIEDE2000"].join(if what.is_empty() { "" } else { ", " });
-        let line = format!("  {:<width$}{scale}", title, width = self.name_width + 22);
+        let line = format!("{title:<width$}{scale}", width = 2 + self.name_width + 22);
         let _ = writeln!(text, "{}", line.trim_end());
     }
 
@@ -180,12 +188,9 @@ impl<'a> Sheet<'a> {
         let pad = " ".repeat(self.name_width - name.width());
         let range = format!("{:.1} to {:.1}", difference.low, difference.high);
         let probability = probability.map(percent).unwrap_or_default();
-        let _ = writeln!(
-            text,
-            "  {name}{pad} {:>5.1}  {range:<14}{}{probability:>11}",
-            difference.median,
-            self.bar(difference)
-        );
+        let bar = self.bar(difference);
+        let line = format!("  {name}{pad} {:>5.1}  {range:<14}{bar}{probability:>11}", difference.median);
+        let _ = writeln!(text, "{}", line.trim_end());
     }
 
     /// A bar such as `.   |--o----|   .`, with dots where the ticks are; `>` where it leaves the axis.
