@@ -20,91 +20,86 @@ pub(super) fn decode(bytes: &[u8], limits: &Limits) -> Result<Decoded, PhotoProb
         return Err(PhotoProblem::Cut { share_there: None });
     };
     frame.check(limits)?;
-    let whole = has_end_marker(&bytes[frame.scan_from..]);
-    let mut decoded = decode_strictly(bytes, &frame, whole)?;
-    if matches!(decoded, Err(HeaderPadding)) {
-        // Some cameras pad their headers, which harms nothing; the end of the picture was found above.
-        decoded = decode_with(bytes, &frame, whole, options(false))?;
+    let outcome = match decode_strictly(bytes, &frame) {
+        // Some cameras fill up between headers, which harms nothing but is refused in strict mode.
+        Err(Refusal::Filler) => decode_strictly(&without_filler(bytes), &frame),
+        outcome => outcome,
+    };
+    outcome.map_err(|refusal| match refusal {
+        Refusal::Problem(problem) => problem,
+        Refusal::Filler => damaged("its headers contradict each other"),
+    })
+}
+
+/// Why strict decoding stopped.
+enum Refusal {
+    /// Bytes between headers that belong to none.
+    Filler,
+    Problem(PhotoProblem),
+}
+
+impl From<PhotoProblem> for Refusal {
+    fn from(problem: PhotoProblem) -> Self {
+        Refusal::Problem(problem)
     }
-    decoded.map_err(|HeaderPadding| damaged("its headers contradict each other"))
 }
 
-/// The decoder refuses filler bytes between headers in strict mode.
-struct HeaderPadding;
-
-fn options(strict: bool) -> DecoderOptions {
-    // Dimensions are checked against our own limits before.
-    DecoderOptions::default().set_strict_mode(strict).set_max_width(65_535).set_max_height(65_535)
-}
-
-fn decode_strictly(
-    bytes: &[u8],
-    frame: &Frame,
-    whole: bool,
-) -> Result<Result<Decoded, HeaderPadding>, PhotoProblem> {
-    decode_with(bytes, frame, whole, options(true))
-}
-
-fn decode_with(
-    bytes: &[u8],
-    frame: &Frame,
-    whole: bool,
-    options: DecoderOptions,
-) -> Result<Result<Decoded, HeaderPadding>, PhotoProblem> {
+fn decode_strictly(bytes: &[u8], frame: &Frame) -> Result<Decoded, Refusal> {
+    // Dimensions were checked against our own limits.
+    let options =
+        DecoderOptions::default().set_strict_mode(true).set_max_width(65_535).set_max_height(65_535);
     let mut decoder = JpegDecoder::new_with_options(ZCursor::new(bytes), options);
-    match decoder.decode_headers() {
-        Ok(()) => {}
-        Err(DecodeErrors::FormatStatic(text)) if text.contains("Extra bytes") => {
-            return Ok(Err(HeaderPadding));
-        }
-        Err(_) if !whole => return Err(PhotoProblem::Cut { share_there: None }),
-        Err(error) => return Err(refusal(&error)),
-    }
+    let whole = has_end_marker(bytes, frame);
+    decoder.decode_headers().map_err(|error| refusal(error, whole, None))?;
     let layout = match decoder.input_colorspace() {
         Some(ColorSpace::Luma) => Layout::GREY,
-        Some(ColorSpace::CMYK | ColorSpace::YCCK) => return Err(PhotoProblem::PrintingInks),
+        Some(ColorSpace::CMYK | ColorSpace::YCCK) => return Err(PhotoProblem::PrintingInks.into()),
         Some(ColorSpace::RGB | ColorSpace::YCbCr) => Layout::RGB,
-        other => return Err(variety(format!("its colours are coded as {other:?}"))),
+        other => return Err(variety(format!("its colours are coded as {other:?}")).into()),
     };
-    let out = if layout.grey { ColorSpace::Luma } else { ColorSpace::RGB };
+    let (out, channels) = if layout.grey { (ColorSpace::Luma, 1) } else { (ColorSpace::RGB, 3) };
     decoder.set_options(decoder.options().jpeg_set_out_colorspace(out));
-    let icc = decoder.icc_profile();
+    let colour = decoder.icc_profile().map_or(StatedColour::Nothing, StatedColour::Icc);
     let camera = decoder.exif().cloned().and_then(camera::parse);
-    let channels = if layout.grey { 1 } else { 3 };
     let bytes_per_row = frame.width as usize * channels;
     let mut samples = vec![0; bytes_per_row * frame.height as usize];
-    let read = decoder.decode_into(&mut samples);
-    if read.is_err() || !whole {
-        // A progressive picture is drawn only when all of it was read: no rows to count.
-        let share_there = share_filled(&samples, bytes_per_row).filter(|_| !frame.progressive);
-        return Err(match read {
-            _ if !whole => PhotoProblem::Cut { share_there },
-            Err(DecodeErrors::FormatStatic(text)) if text.contains("Extra bytes") => {
-                return Ok(Err(HeaderPadding));
-            }
-            _ => damaged(&match share_there {
-                Some(share) => {
-                    format!(
-                        "its data cannot be read beyond about {} % of the picture",
-                        (share * 100.0).floor()
-                    )
-                }
-                None => "its data contradict each other".to_owned(),
-            }),
-        });
+    let outcome = decoder.decode_into(&mut samples);
+    // A progressive picture is drawn only when all of it was read: no rows to count then.
+    let share_there = || share_filled(&samples, bytes_per_row).filter(|_| !frame.progressive);
+    match outcome {
+        Ok(()) if whole => {}
+        Ok(()) => return Err(PhotoProblem::Cut { share_there: share_there() }.into()),
+        Err(error) => return Err(refusal(error, whole, share_there())),
     }
-    let (rgb, opaque) = layout.to_rgb(samples, 255);
-    Ok(Ok(Decoded {
+    let (rgb, opaque) = layout.to_rgb(samples, u8::MAX);
+    Ok(Decoded {
         width: frame.width,
         height: frame.height,
         samples: Samples::U8(rgb),
         opaque,
         grey: layout.grey,
         chroma_subsampled: frame.chroma_subsampled,
-        colour: icc.map_or(StatedColour::Nothing, StatedColour::Icc),
+        colour,
         camera,
         already_upright: false,
-    }))
+    })
+}
+
+/// The decoder's error in our words.
+fn refusal(error: DecodeErrors, whole: bool, share_there: Option<f64>) -> Refusal {
+    match error {
+        DecodeErrors::FormatStatic(text) if text.contains("Extra bytes") => Refusal::Filler,
+        DecodeErrors::Unsupported(scheme) => variety(format!("{scheme:?}")).into(),
+        _ if !whole => PhotoProblem::Cut { share_there }.into(),
+        _ => match share_there {
+            Some(share) => damaged(&format!(
+                "its data cannot be read beyond about {} % of the picture",
+                (share * 100.0).floor()
+            )),
+            None => damaged("its data contradict each other"),
+        }
+        .into(),
+    }
 }
 
 fn damaged(detail: &str) -> PhotoProblem {
@@ -113,13 +108,6 @@ fn damaged(detail: &str) -> PhotoProblem {
 
 fn variety(detail: String) -> PhotoProblem {
     PhotoProblem::Variety { format: "JPEG", detail }
-}
-
-fn refusal(error: &DecodeErrors) -> PhotoProblem {
-    match error {
-        DecodeErrors::Unsupported(scheme) => variety(format!("{scheme:?}")),
-        _ => damaged("its headers cannot be read"),
-    }
 }
 
 /// What the frame header says (ISO/IEC 10918-1, B.2.2).
@@ -132,38 +120,21 @@ struct Frame {
     chroma_subsampled: bool,
     progressive: bool,
     lossless_or_arithmetic: bool,
-    /// Where the data after the frame header begin.
-    scan_from: usize,
+    /// Where the frame header ends.
+    end: usize,
 }
 
 impl Frame {
     /// Walks the marker segments up to the frame header.
     fn find(bytes: &[u8]) -> Option<Frame> {
-        let mut at = 2;
-        loop {
-            // Any number of 0xFF may fill up before a marker.
-            while *bytes.get(at)? != 0xff {
-                at += 1;
-            }
-            while *bytes.get(at)? == 0xff {
-                at += 1;
-            }
-            let marker = *bytes.get(at)?;
-            at += 1;
-            if matches!(marker, 0x00 | 0x01 | 0xd0..=0xd8) {
-                continue;
-            }
-            let length = usize::from(u16::from_be_bytes([*bytes.get(at)?, *bytes.get(at + 1)?]));
-            let segment = bytes.get(at + 2..at + length.max(2))?;
-            at += length.max(2);
-            let is_frame = matches!(marker, 0xc0..=0xcf) && !matches!(marker, 0xc4 | 0xc8 | 0xcc);
-            if is_frame {
-                return Frame::read(marker, segment, at);
-            }
-        }
+        segments(bytes)
+            .find(|segment| {
+                matches!(segment.marker, 0xc0..=0xcf) && !matches!(segment.marker, 0xc4 | 0xc8 | 0xcc)
+            })
+            .and_then(|segment| Frame::read(segment.marker, segment.body, segment.end))
     }
 
-    fn read(marker: u8, segment: &[u8], scan_from: usize) -> Option<Frame> {
+    fn read(marker: u8, segment: &[u8], end: usize) -> Option<Frame> {
         let [bits, h1, h0, w1, w0, components, ..] = *segment else { return None };
         let sampling: Vec<u8> = segment.get(6..)?.as_chunks::<3>().0.iter().map(|c| c[1]).collect();
         Some(Frame {
@@ -174,7 +145,7 @@ impl Frame {
             chroma_subsampled: sampling.iter().any(|&factors| Some(&factors) != sampling.first()),
             progressive: marker == 0xc2,
             lossless_or_arithmetic: !matches!(marker, 0xc0..=0xc2),
-            scan_from,
+            end,
         })
     }
 
@@ -191,8 +162,59 @@ impl Frame {
     }
 }
 
+/// A marker segment of the headers.
+struct Segment<'a> {
+    marker: u8,
+    /// What follows its length.
+    body: &'a [u8],
+    /// Where it begins, at its last 0xFF, and where it ends.
+    start: usize,
+    end: usize,
+}
+
+/// The marker segments up to the first scan, whatever lies between them.
+fn segments(bytes: &[u8]) -> impl Iterator<Item = Segment<'_>> {
+    let mut at = 2;
+    let mut in_headers = true;
+    std::iter::from_fn(move || {
+        while in_headers {
+            while *bytes.get(at)? != 0xff {
+                at += 1;
+            }
+            while *bytes.get(at)? == 0xff {
+                at += 1;
+            }
+            let (start, marker) = (at - 1, *bytes.get(at)?);
+            at += 1;
+            // Markers that stand alone, and a 0xFF that is none.
+            if matches!(marker, 0x00 | 0x01 | 0xd0..=0xd9) {
+                continue;
+            }
+            let length = usize::from(u16::from_be_bytes([*bytes.get(at)?, *bytes.get(at + 1)?])).max(2);
+            let body = bytes.get(at + 2..at + length)?;
+            at += length;
+            in_headers = marker != 0xda;
+            return Some(Segment { marker, body, start, end: at });
+        }
+        None
+    })
+}
+
+/// The same file with nothing between its headers.
+fn without_filler(bytes: &[u8]) -> Vec<u8> {
+    let mut clean = bytes.get(..2).unwrap_or_default().to_vec();
+    let mut end = 2;
+    for segment in segments(bytes) {
+        clean.extend_from_slice(&bytes[segment.start..segment.end]);
+        end = segment.end;
+    }
+    clean.extend_from_slice(&bytes[end..]);
+    clean
+}
+
 /// Whether the end-of-image marker stands behind the picture data; inside them 0xFF is always followed by 0
 /// or a restart marker, so that it cannot be met by chance.
-fn has_end_marker(data: &[u8]) -> bool {
+fn has_end_marker(bytes: &[u8], frame: &Frame) -> bool {
+    let data = bytes.get(frame.end..).unwrap_or_default();
     data.windows(2).rev().any(|pair| pair == [0xff, 0xd9])
 }

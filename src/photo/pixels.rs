@@ -56,23 +56,30 @@ impl Layout {
     pub(super) fn to_rgb<T: Copy + PartialEq>(self, samples: Vec<T>, full: T) -> (Vec<T>, Option<Vec<bool>>) {
         match (self.grey, self.alpha) {
             (false, false) => (samples, None),
-            (true, false) => (samples.iter().flat_map(|&v| [v; 3]).collect(), None),
+            (true, false) => (spread(samples.as_chunks::<1>().0, |&[v]| [v; 3]), None),
             (false, true) => {
                 let (pixels, _) = samples.as_chunks::<4>();
-                let rgb = pixels.iter().flat_map(|&[r, g, b, _]| [r, g, b]).collect();
-                (rgb, mask(pixels.iter().map(|p| p[3] == full)))
+                (spread(pixels, |&[r, g, b, _]| [r, g, b]), mask(pixels, full))
             }
             (true, true) => {
                 let (pixels, _) = samples.as_chunks::<2>();
-                let rgb = pixels.iter().flat_map(|&[v, _]| [v; 3]).collect();
-                (rgb, mask(pixels.iter().map(|p| p[1] == full)))
+                (spread(pixels, |&[v, _]| [v; 3]), mask(pixels, full))
             }
         }
     }
 }
 
-fn mask(opaque: impl Iterator<Item = bool> + Clone) -> Option<Vec<bool>> {
-    if opaque.clone().all(|flag| flag) { None } else { Some(opaque.collect()) }
+/// RGB of each pixel, one behind the other.
+fn spread<T: Copy, const N: usize>(pixels: &[[T; N]], to_rgb: impl Fn(&[T; N]) -> [T; 3]) -> Vec<T> {
+    let mut rgb = Vec::with_capacity(pixels.len() * 3);
+    pixels.iter().for_each(|pixel| rgb.extend_from_slice(&to_rgb(pixel)));
+    rgb
+}
+
+/// Whether the last sample of each pixel, alpha, is `full`; `None` where all are.
+fn mask<T: PartialEq, const N: usize>(pixels: &[[T; N]], full: T) -> Option<Vec<bool>> {
+    let opaque = |pixel: &[T; N]| pixel.last() == Some(&full);
+    if pixels.iter().all(opaque) { None } else { Some(pixels.iter().map(opaque).collect()) }
 }
 
 /// Share of the rows that a decoder had filled in when it stopped: it starts at zeros, and some decoders

@@ -209,3 +209,15 @@ fn jpeg_agrees_with_the_plain_decoder() {
         assert_eq!(codes8(&open(&file).unwrap()), reference.as_raw().as_slice(), "{name}");
     }
 }
+
+/// Bytes between headers that belong to none, as some cameras leave them.
+#[test]
+fn filler_between_headers_is_passed_over_and_cuts_are_still_told() {
+    let file = files::jpeg(&files::busy_picture(64, 48), With::default());
+    let first = 4 + usize::from(u16::from_be_bytes([file[4], file[5]])) - 2 + 2;
+    let filled = [&file[..first], &[0; 12], &file[first..]].concat();
+    let photo = open(&filled).unwrap();
+    assert_eq!(photo.raster, open(&file).unwrap().raster);
+    let cut = open(&filled[..filled.len() * 3 / 4]).unwrap_err();
+    assert!(cut.to_string().contains("is cut off: about"), "{cut}");
+}
