@@ -136,7 +136,7 @@ impl PhotoError {
                 "If this is truly one photo, crop it to the figure and the card, without scaling it down, and try again."
             }
             PhotoProblem::Cut { .. } => {
-                "Copy or download the photo again; what is left of it is not measured, for a cut file may hide more."
+                "Copy or download the photo again; a part of a photo is not measured."
             }
             PhotoProblem::Damaged { .. } => {
                 "Copy the photo again from the camera or phone, or use another shot."

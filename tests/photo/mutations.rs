@@ -64,7 +64,9 @@ fn no_mutation_brings_a_decoder_down() {
     for (name, file) in whole {
         let (mut read, mut refused, mut panicked) = (0, 0, 0);
         let mut longest = Duration::ZERO;
-        for _ in 0..rounds() {
+        // Resampling a table takes a hundred times as long as decoding so small a picture.
+        let rounds = if name.contains("table") { rounds().div_ceil(10) } else { rounds() };
+        for _ in 0..rounds {
             let start = Instant::now();
             let outcome = decode(&mutate(&file, &mut random), &limits);
             longest = longest.max(start.elapsed());
