@@ -38,7 +38,7 @@ impl Orientation {
     }
 
     /// The upright picture: `pixels` holds `width`×`height` coded pixels of `N` samples each.
-    pub(super) fn apply<T: Copy + Default, const N: usize>(
+    pub(super) fn apply<T: Copy + Default + Send + Sync, const N: usize>(
         self,
         pixels: Vec<T>,
         width: u32,
@@ -50,25 +50,45 @@ impl Orientation {
         let (width, height) = (width as usize, height as usize);
         let (out_width, out_height) = if self.transpose { (height, width) } else { (width, height) };
         let (source, _) = pixels.as_chunks::<N>();
-        let mut upright = vec![T::default(); pixels.len()];
-        let (target, _) = upright.as_chunks_mut::<N>();
+        // Where the pixel of column x and row y of the upright picture lies among the coded ones.
+        let source_of = |x: usize, y: usize| {
+            let across = if self.mirror_x { out_width - 1 - x } else { x };
+            let down = if self.mirror_y { out_height - 1 - y } else { y };
+            if self.transpose { across * width + down } else { down * width + across }
+        };
+        // How far the next column's pixel lies from this one's.
+        let forward = if self.transpose { width as isize } else { 1 };
+        let step = if self.mirror_x { -forward } else { forward };
         // In square tiles, so that the rows read and the rows written both stay in the cache.
-        const TILE: usize = 32;
-        for top in (0..out_height).step_by(TILE) {
-            for left in (0..out_width).step_by(TILE) {
-                for y in top..(top + TILE).min(out_height) {
-                    let v = if self.mirror_y { out_height - 1 - y } else { y };
+        let fill = |band: &mut [[T; N]], first_row: usize| {
+            for (top, rows) in band.chunks_mut(TILE * out_width).enumerate() {
+                for left in (0..out_width).step_by(TILE) {
                     let right = (left + TILE).min(out_width);
-                    for (x, pixel) in (left..right).zip(&mut target[y * out_width + left..]) {
-                        let u = if self.mirror_x { out_width - 1 - x } else { x };
-                        *pixel = if self.transpose { source[u * width + v] } else { source[v * width + u] };
+                    for (y, row) in rows.chunks_exact_mut(out_width).enumerate() {
+                        let mut at = source_of(left, first_row + top * TILE + y);
+                        for pixel in &mut row[left..right] {
+                            *pixel = source[at];
+                            at = at.wrapping_add_signed(step);
+                        }
                     }
                 }
             }
-        }
+        };
+        let mut upright = vec![T::default(); pixels.len()];
+        let (target, _) = upright.as_chunks_mut::<N>();
+        let threads = std::thread::available_parallelism().map_or(1, |n| n.get().min(4));
+        let band_rows = out_height.div_ceil(threads).next_multiple_of(TILE);
+        std::thread::scope(|scope| {
+            for (i, band) in target.chunks_mut(band_rows * out_width).enumerate() {
+                scope.spawn(move || fill(band, i * band_rows));
+            }
+        });
         upright
     }
 }
+
+/// Side of the squares in which pictures are turned: 32 rows of 32 pixels fit into the first cache.
+const TILE: usize = 32;
 
 #[cfg(test)]
 mod tests {
