@@ -221,3 +221,17 @@ fn filler_between_headers_is_passed_over_and_cuts_are_still_told() {
     let cut = open(&filled[..filled.len() * 3 / 4]).unwrap_err();
     assert!(cut.to_string().contains("is cut off: about"), "{cut}");
 }
+
+/// Phones store a photo as tiles; this one is put together from 3×2 of them, by another encoder than above.
+#[test]
+fn heic_of_tiles_is_put_together() {
+    let (width, height) = (1100, 600);
+    let picture = files::quarters(width, height);
+    let file =
+        heifer::encode_rgb8(width, height, picture.as_raw(), &heifer::EncodeOptions::default()).unwrap();
+    let photo = open(&file).unwrap();
+    assert_eq!((photo.raster.width(), photo.raster.height()), (width, height));
+    assert_eq!(quarters_of(&photo), "RGBW");
+    assert!(photo.facts.chroma_subsampled);
+    assert_eq!(photo.facts.profile.as_deref(), Some("sRGB, as the file's colour codes say"));
+}
