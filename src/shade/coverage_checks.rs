@@ -28,19 +28,19 @@ enum Unlike {
     LogNormal(f64),
 }
 
-const CENTERS: [[f64; 3]; 3] = [[52.0, -24.0, 24.0], [46.0, -25.0, 22.0], [40.0, -26.0, 20.0]];
+const CENTRES: [[f64; 3]; 3] = [[52.0, -24.0, 24.0], [46.0, -25.0, 22.0], [40.0, -26.0, 20.0]];
 
 /// A simulated reference set and the true colour of one more part of each shade.
 fn simulate(family: &Family, source: &mut Draws) -> (References, Vec<Vector3<f64>>) {
     let mut next = Vec::new();
-    let shades = CENTERS.iter().enumerate().map(|(k, center)| {
+    let shades = CENTRES.iter().enumerate().map(|(k, centre)| {
         let scale = match family.unlike {
             Unlike::AsAssumed => (5.0 / source.chi_squared(5.0)).sqrt(),
             Unlike::LogNormal(sd) => libm::exp(sd * source.normal()),
         };
         let common: Vector3<f64> = source.normals() * (family.sd * family.shared.sqrt());
         let part = |source: &mut Draws| {
-            Vector3::from(*center) + Vector3::from(family.spread).component_mul(&source.normals()) * scale
+            Vector3::from(*centre) + Vector3::from(family.spread).component_mul(&source.normals()) * scale
         };
         let specimens = (0..family.specimens)
             .map(|i| {
@@ -145,7 +145,7 @@ fn colours_are_told_by_shade() {
     assert_eq!(predictive.shades().len(), 2);
     assert_eq!(predictive.colour_of("1"), None);
     let (mean, cov) = predictive.colour_of("2").unwrap();
-    assert!((mean - Vector3::from(CENTERS[2])).norm() < 1.5, "{mean}");
+    assert!((mean - Vector3::from(CENTRES[2])).norm() < 1.5, "{mean}");
     assert!(cov.trace() > predictive.shades()[1].mean_cov.trace());
 
     references.shades[0].specimens[0].lab[0] = f64::NAN;

@@ -182,7 +182,7 @@ fn regions_cover_what_they_say() {
 }
 
 #[test]
-fn robust_center_withstands_a_quarter_of_strangers() {
+fn robust_centre_withstands_a_quarter_of_strangers() {
     let cov = Matrix3::new(4.0, -1.0, 0.5, -1.0, 1.0, 0.2, 0.5, 0.2, 2.0);
     let truth = Vector3::new(45.0, -25.0, 20.0);
     let lower = factor(&cov).unwrap();
@@ -196,8 +196,8 @@ fn robust_center_withstands_a_quarter_of_strangers() {
                 truth + lower.spread(&source.normals()) + shift
             })
             .collect();
-        let found = robust_center(&points, None).unwrap();
-        let off = (found.center - truth).norm();
+        let found = robust_centre(&points, None).unwrap();
+        let off = (found.centre - truth).norm();
         assert!(off < limit, "{share} by {shift}: centre off by {off}");
         if share == 0.0 {
             assert!((found.scatter - cov).amax() < 0.25, "{}", found.scatter);
@@ -207,11 +207,11 @@ fn robust_center_withstands_a_quarter_of_strangers() {
         let weights: Vec<f64> = (0..2000).map(|i| f64::from(1 + i % 2)).collect();
         let twice: Vec<Vector3<f64>> =
             points.iter().enumerate().flat_map(|(i, p)| vec![*p; 1 + i % 2]).collect();
-        let weighted = robust_center(&points, Some(&weights)).unwrap();
-        let repeated = robust_center(&twice, None).unwrap();
-        assert!((weighted.center - repeated.center).norm() < 0.02);
+        let weighted = robust_centre(&points, Some(&weights)).unwrap();
+        let repeated = robust_centre(&twice, None).unwrap();
+        assert!((weighted.centre - repeated.centre).norm() < 0.02);
     }
-    assert!(robust_center(&[truth; 4], None).is_err());
+    assert!(robust_centre(&[truth; 4], None).is_err());
 }
 
 #[test]

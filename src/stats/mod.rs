@@ -12,6 +12,7 @@ mod law_checks;
 mod mixture;
 mod normal;
 mod propagate;
+mod quadratic_form;
 mod quantile;
 mod robust;
 mod student;
@@ -29,6 +30,7 @@ pub use normal::{
     student_t_quantile,
 };
 pub use propagate::{Linear, Summary, effective_degrees_of_freedom, propagate_draws, propagate_linear};
+pub use quadratic_form::QuadraticForm;
 pub use quantile::{Interval, mad, median, weighted_quantile};
-pub use robust::{Robust, robust_center};
+pub use robust::{Robust, robust_centre};
 pub use student::StudentT;

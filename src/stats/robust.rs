@@ -10,7 +10,7 @@ use super::quantile::weighted_quantile;
 #[derive(Debug, Clone, PartialEq)]
 pub struct Robust {
     /// Their centre.
-    pub center: Vector3<f64>,
+    pub centre: Vector3<f64>,
     /// Covariance of a point, as that of a normal distribution which the kept points are the middle of.
     pub scatter: Matrix3<f64>,
     /// For each point whether it was kept.
@@ -37,7 +37,7 @@ const ROUNDS: usize = 30;
 /// point within the 97.5 % distance counts. Both covariances are scaled to be right for normal points.
 ///
 /// Fails where fewer than 5 points have weight or where they lie in a plane within rounding.
-pub fn robust_center(
+pub fn robust_centre(
     points: &[Vector3<f64>],
     weights: Option<&[f64]>,
 ) -> Result<Robust, NotPositiveDefinite> {
@@ -48,24 +48,24 @@ pub fn robust_center(
         return Err(NotPositiveDefinite { rows: 3, columns: 3 });
     }
 
-    let (mut center, mut scatter) = start(points, &weights);
+    let (mut centre, mut scatter) = start(points, &weights);
     let mut core: Vec<bool> = Vec::new();
     for _ in 0..ROUNDS {
-        let distances = squared_distances(points, &center, &scatter)?;
+        let distances = squared_distances(points, &centre, &scatter)?;
         let reach = weighted_quantile(&distances, Some(&weights), CORE);
         let next: Vec<bool> = distances.iter().map(|d| *d <= reach).collect();
         if next == core {
             break;
         }
         core = next;
-        (center, scatter) = moments(points, &weights, &core);
+        (centre, scatter) = moments(points, &weights, &core);
         scatter *= consistency(CORE);
     }
 
-    let distances = squared_distances(points, &center, &scatter)?;
+    let distances = squared_distances(points, &centre, &scatter)?;
     let limit = chi_squared_quantile(KEPT, 3.0);
     let kept: Vec<bool> = distances.iter().map(|d| *d <= limit).collect();
-    (center, scatter) = moments(points, &weights, &kept);
+    (centre, scatter) = moments(points, &weights, &kept);
     scatter *= consistency(KEPT);
     factor(&scatter)?;
     let sums = weights
@@ -73,32 +73,32 @@ pub fn robust_center(
         .zip(&kept)
         .filter(|(_, kept)| **kept)
         .fold((0.0, 0.0), |s, (w, _)| (s.0 + w, s.1 + w * w));
-    Ok(Robust { center, scatter, kept, effective_count: sums.0 * sums.0 / sums.1 })
+    Ok(Robust { centre, scatter, kept, effective_count: sums.0 * sums.0 / sums.1 })
 }
 
 fn start(points: &[Vector3<f64>], weights: &[f64]) -> (Vector3<f64>, Matrix3<f64>) {
-    let mut center = Vector3::zeros();
+    let mut centre = Vector3::zeros();
     let mut variance = Vector3::zeros();
     for i in 0..3 {
         let values: Vec<f64> = points.iter().map(|p| p[i]).collect();
-        center[i] = weighted_quantile(&values, Some(weights), 0.5);
-        let away: Vec<f64> = values.iter().map(|v| (v - center[i]).abs()).collect();
+        centre[i] = weighted_quantile(&values, Some(weights), 0.5);
+        let away: Vec<f64> = values.iter().map(|v| (v - centre[i]).abs()).collect();
         let sd = 1.4826 * weighted_quantile(&away, Some(weights), 0.5);
         // Coded pictures have many equal values, so half of the points may not deviate at all.
         let mean_away =
             away.iter().zip(weights).map(|(v, w)| v * w).sum::<f64>() / weights.iter().sum::<f64>();
         variance[i] = (sd * sd).max(0.01 * mean_away * mean_away).max(1e-12);
     }
-    (center, Matrix3::from_diagonal(&variance))
+    (centre, Matrix3::from_diagonal(&variance))
 }
 
 fn squared_distances(
     points: &[Vector3<f64>],
-    center: &Vector3<f64>,
+    centre: &Vector3<f64>,
     scatter: &Matrix3<f64>,
 ) -> Result<Vec<f64>, NotPositiveDefinite> {
     let factor = factor(scatter)?;
-    Ok(points.iter().map(|p| factor.whiten(&(p - center)).norm_squared()).collect())
+    Ok(points.iter().map(|p| factor.whiten(&(p - centre)).norm_squared()).collect())
 }
 
 /// Weighted mean and covariance of the chosen points.
@@ -106,10 +106,10 @@ fn moments(points: &[Vector3<f64>], weights: &[f64], chosen: &[bool]) -> (Vector
     let used =
         || points.iter().zip(weights).zip(chosen).filter(|(_, chosen)| **chosen).map(|((p, w), _)| (p, *w));
     let total: f64 = used().map(|(_, w)| w).sum();
-    let center = used().map(|(p, w)| p * w).sum::<Vector3<f64>>() / total;
+    let centre = used().map(|(p, w)| p * w).sum::<Vector3<f64>>() / total;
     let scatter =
-        used().map(|(p, w)| (p - center) * (p - center).transpose() * w).sum::<Matrix3<f64>>() / total;
-    (center, scatter)
+        used().map(|(p, w)| (p - centre) * (p - centre).transpose() * w).sum::<Matrix3<f64>>() / total;
+    (centre, scatter)
 }
 
 /// What the covariance of the nearest share `p` of normal points must be multiplied by to be that of all:
