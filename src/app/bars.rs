@@ -8,8 +8,8 @@ use super::theme;
 use super::words;
 
 /// Share of the column that the names take, and the probabilities at the right.
-const NAME_SHARE: f32 = 0.34;
-const PERCENT_WIDTH: f32 = 74.0;
+const NAME_SHARE: f32 = 0.40;
+const PERCENT_WIDTH: f32 = 64.0;
 
 /// Where the axis lies in a row of this width.
 fn axis_span(rect: Rect) -> (f32, f32) {
@@ -50,12 +50,16 @@ pub(super) fn head(ui: &mut Ui, axis: &Axis) {
 
 /// A row for each shade, and the probability of none of them.
 pub(super) fn rows(ui: &mut Ui, axis: &Axis, rows: &[Row], none: Option<f64>) {
-    for row in rows {
-        let size = vec2(ui.available_width(), theme::BAR_ROW);
-        let (rect, response) = ui.allocate_exact_size(size, Sense::hover());
-        paint_row(ui, rect, axis, row);
-        speak(response, row);
-    }
+    ui.scope(|ui| {
+        // One ground for all rows: the axis runs through.
+        ui.spacing_mut().item_spacing.y = 0.0;
+        for row in rows {
+            let size = vec2(ui.available_width(), theme::BAR_ROW);
+            let (rect, response) = ui.allocate_exact_size(size, Sense::hover());
+            paint_row(ui, rect, axis, row);
+            speak(response, row);
+        }
+    });
     if let Some(none) = none {
         let size = vec2(ui.available_width(), theme::TYPE_BODY + theme::SPACE_S);
         let (rect, response) = ui.allocate_exact_size(size, Sense::hover());
@@ -108,6 +112,15 @@ fn paint_row(ui: &Ui, rect: Rect, axis: &Axis, row: &Row) {
     let name = Rect::from_min_max(rect.left_top(), pos2(left - theme::SPACE_S, rect.bottom()));
     paint_name(&painter, name, row, grey.text, grey.border);
 
+    let text = row.probability.map(words::percent).unwrap_or_default();
+    let font = if row.called { theme::body() } else { theme::small() };
+    painter.text(pos2(rect.right(), middle), Align2::RIGHT_CENTER, text, font, grey.text);
+    if row.difference.low >= axis.end {
+        let beyond = format!("{:.0} »", row.difference.median);
+        painter.text(pos2(right - 4.0, middle), Align2::RIGHT_CENTER, beyond, theme::small(), grey.text);
+        return;
+    }
+
     let bar = Rect::from_center_size(
         pos2((place(row.difference.low) + place(row.difference.high)) / 2.0, middle),
         vec2((place(row.difference.high) - place(row.difference.low)).max(2.0), theme::BAR_THICK),
@@ -120,17 +133,15 @@ fn paint_row(ui: &Ui, rect: Rect, axis: &Axis, row: &Row) {
         hatch(&painter.with_clip_rect(bar), bar, 5.0, Stroke::new(1.0, grey.bar_pale));
         painter.rect_stroke(bar, 2.0, edge, egui::StrokeKind::Inside);
     }
-    let tick = place(row.difference.median);
-    let half = theme::BAR_THICK / 2.0 + 4.0;
-    painter.vline(tick, (middle - half)..=(middle + half), Stroke::new(5.0, grey.field));
-    painter.vline(tick, (middle - half)..=(middle + half), Stroke::new(2.5, grey.text));
     if row.difference.high > axis.end {
-        painter.text(pos2(right - 2.0, middle), Align2::RIGHT_CENTER, "»", theme::body(), grey.text);
+        painter.text(pos2(right + 1.0, middle), Align2::LEFT_CENTER, "»", theme::small(), grey.text);
     }
-
-    let text = row.probability.map(words::percent).unwrap_or_default();
-    let font = if row.called { theme::body() } else { theme::small() };
-    painter.text(pos2(rect.right(), middle), Align2::RIGHT_CENTER, text, font, grey.text);
+    if row.difference.median <= axis.end {
+        let tick = place(row.difference.median);
+        let half = theme::BAR_THICK / 2.0 + 4.0;
+        painter.vline(tick, (middle - half)..=(middle + half), Stroke::new(5.0, grey.field));
+        painter.vline(tick, (middle - half)..=(middle + half), Stroke::new(2.5, grey.text));
+    }
 }
 
 fn paint_name(painter: &Painter, rect: Rect, row: &Row, ink: Color32, edge: Color32) {

@@ -16,6 +16,8 @@ use super::view::{Bench, View};
 
 /// The names of known colours are painted only where they have this much room, in points.
 const ROOM_FOR_NAME: f32 = 30.0;
+/// And what was found of a part only where it has this much.
+const ROOM_FOR_CALL: f32 = 56.0;
 
 /// Paints all marks; the selected one last, with its handles.
 pub(super) fn paint_marks(
@@ -68,7 +70,8 @@ fn paint_mark(painter: &Painter, session: &Session, view: &View, bench: &Bench, 
     }
     let room = mark.kind == MarkKind::Reading || place.width() >= ROOM_FOR_NAME || look != Look::Plain;
     if room {
-        paint_name(painter, place, &caption(session, mark));
+        let found = place.width() >= ROOM_FOR_CALL || look != Look::Plain;
+        paint_name(painter, place, &caption(session, mark, found));
     }
 }
 
@@ -159,12 +162,12 @@ pub(super) fn spoken(session: &Session, mark: &MarkKey) -> String {
     }
 }
 
-fn caption(session: &Session, mark: &MarkKey) -> String {
+fn caption(session: &Session, mark: &MarkKey, with_call: bool) -> String {
     let trouble = session
         .mark_problems()
         .iter()
         .any(|p| p.id == mark.id && (p.kind == "zone") == (mark.kind == MarkKind::Zone));
-    match (trouble, found(session, mark)) {
+    match (trouble, found(session, mark).filter(|_| with_call)) {
         (true, _) => format!("! {}", mark.id),
         (false, Some(found)) => format!("{}: {found}", mark.id),
         (false, None) => mark.id.clone(),

@@ -1,6 +1,6 @@
 //! One part in the column: the call, its bars, what to do next, and the numbers for who wants them.
 
-use egui::{CollapsingHeader, Frame, Grid, Label, Margin, RichText, Sense, Stroke, Ui};
+use egui::{Button, CollapsingHeader, Frame, Grid, Label, Margin, RichText, Stroke, Ui};
 
 use crate::case::MarkKey;
 use crate::measure::{ReadingResult, Warning};
@@ -54,7 +54,7 @@ fn head(ui: &mut Ui, part: &Part, actions: &mut Vec<Action>) {
     let verdict = words::verdict(part.reading, part.references);
     let slot = part.slot.map(|slot| format!(" · {slot}")).unwrap_or_default();
     let name = RichText::new(format!("{}{slot}", part.reading.id)).color(theme::palette(ui).weak);
-    let name = ui.add(Label::new(name).truncate().sense(Sense::click()));
+    let name = ui.add(Button::new(name).frame(false).truncate());
     if name.on_hover_text("Show this part on the photo.").clicked() {
         actions.push(Action::Take(Some(MarkKey::reading(&part.reading.id))));
     }
@@ -63,14 +63,14 @@ fn head(ui: &mut Ui, part: &Part, actions: &mut Vec<Action>) {
 }
 
 fn details(ui: &mut Ui, part: &Part, advice: &[&Warning]) {
-    CollapsingHeader::new("What makes the bars this long").id_salt(("budget", &part.reading.id)).show(
-        ui,
-        |ui| {
-            budget::show(ui, &part.reading.budget);
-            advice_rest(ui, advice);
-        },
-    );
-    CollapsingHeader::new("Numbers").id_salt(("numbers", &part.reading.id)).show(ui, |ui| numbers(ui, part));
+    let name = RichText::new("Error budget and numbers").color(theme::palette(ui).weak);
+    CollapsingHeader::new(name).id_salt(("details", &part.reading.id)).show_unindented(ui, |ui| {
+        ui.label("What makes the bars as long as they are:");
+        budget::show(ui, &part.reading.budget);
+        advice_rest(ui, advice);
+        ui.add_space(theme::SPACE_S);
+        numbers(ui, part);
+    });
 }
 
 fn advice_rest(ui: &mut Ui, warnings: &[&Warning]) {

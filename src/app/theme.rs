@@ -22,7 +22,7 @@ pub(super) const TYPE_HEADING: f32 = 16.5;
 pub(super) const TYPE_TITLE: f32 = 26.0;
 
 /// Width of the results column when the window opens, and the least.
-pub(super) const COLUMN_WIDTH: f32 = 392.0;
+pub(super) const COLUMN_WIDTH: f32 = 404.0;
 /// The least width of the results column.
 pub(super) const COLUMN_LEAST: f32 = 330.0;
 /// Height of the strip under the photo.

@@ -33,6 +33,7 @@ pub(super) fn show(ui: &mut Ui, state: &State, actions: &mut Vec<Action>) {
             choice(ui, command, state.tool == tool, actions);
         }
         ui.separator();
+        ui.label("Draw as");
         choice(ui, Command::DrawParts, state.draws == MarkKind::Reading, actions);
         choice(ui, Command::DrawKnown, state.draws == MarkKind::Zone, actions);
         ui.separator();

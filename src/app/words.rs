@@ -1,7 +1,7 @@
 //! The sentences of the window: what a result says, and what to do next. One voice, plain words.
 
 use crate::case::CaseDocument;
-use crate::measure::{Call, PairResult, ReadingResult, Warning};
+use crate::measure::{Call, Measurement, PairResult, ReadingResult, Warning};
 use crate::shade::References;
 
 use super::command::Command;
@@ -101,6 +101,15 @@ pub(super) fn remedies<'a>(warnings: impl Iterator<Item = &'a Warning>) -> Vec<&
     kept
 }
 
+/// The advice that would help most of the parts that are not called yet.
+pub(super) fn best_advice(measurement: &Measurement) -> Option<&Warning> {
+    let undecided = measurement.readings.iter().filter(|r| r.call == Some(Call::Undecided));
+    let all: Vec<&Warning> = undecided.flat_map(|r| &r.warnings).collect();
+    let count = |warning: &Warning| all.iter().filter(|other| other.code == warning.code).count();
+    // Of equals the first: warnings come with the weightiest first.
+    all.iter().rev().max_by_key(|warning| count(warning)).copied()
+}
+
 /// One step on the way to a call.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(super) struct WayStep {
@@ -185,6 +194,14 @@ mod tests {
         let mut silent = measurement.readings[0].clone();
         (silent.call, silent.shades) = (None, Vec::new());
         assert!(verdict(&silent, None).reason.contains("Choose"));
+    }
+
+    #[test]
+    fn the_advice_is_that_of_the_parts_not_called() {
+        let (mut measurement, _) = super::super::sample::measurement_and_references();
+        assert_eq!(best_advice(&measurement).map(|w| w.code.as_str()), Some("card-far"));
+        measurement.readings.retain(|reading| reading.call != Some(Call::Undecided));
+        assert_eq!(best_advice(&measurement), None);
     }
 
     #[test]
