@@ -37,6 +37,36 @@ fn bench_photo(folder: &Path) -> PathBuf {
     path
 }
 
+/// Three greens, far enough apart that the middle one can be called.
+fn references(folder: &Path) -> PathBuf {
+    let shade = |id: &str, label: &str, l: f64| {
+        let specimen = |i: u32| {
+            serde_json::json!({"id": format!("{label} {i}"), "lab": [l + 0.3 * f64::from(i), -12.0, 8.0],
+                "sd": [0.3, 0.2, 0.2], "method": "spectrophotometer"})
+        };
+        serde_json::json!({"id": id, "label": label, "specimens": [specimen(0), specimen(1), specimen(2)]})
+    };
+    let shades = serde_json::json!({"sameshot_shades": 1, "family": "green", "shades": [
+        shade("green/light", "light sea green", 68.0), shade("green/medium", "medium sea green", 50.0),
+        shade("green/dark", "dark sea green", 32.0)]});
+    let path = folder.join("greens.shades.json");
+    std::fs::write(&path, shades.to_string()).unwrap();
+    path
+}
+
+#[derive(Debug)]
+struct Dropped(PathBuf);
+
+impl egui::DroppedFile for Dropped {
+    fn path(&self) -> &Path {
+        &self.0
+    }
+
+    fn bytes(&self) -> Result<Vec<u8>, String> {
+        std::fs::read(&self.0).map_err(|error| error.to_string())
+    }
+}
+
 struct Walk {
     harness: Harness<'static, Option<Window>>,
 }
@@ -128,6 +158,11 @@ impl Walk {
         self.settle();
     }
 
+    fn drop_file(&mut self, path: &Path) {
+        self.harness.input_mut().dropped_files.push(std::sync::Arc::new(Dropped(path.to_owned())));
+        self.settle();
+    }
+
     fn open_by_path(&mut self, path: &Path) {
         self.press_with(Modifiers::COMMAND, Key::L);
         self.type_text(&path.display().to_string());
@@ -168,11 +203,21 @@ fn open_zoom_mark_the_card_mark_two_parts_save_and_reopen() {
     }
     walk.wait_for("6 known colours, 2 parts. Not saved yet.");
 
+    assert!(walk.shows("No shades to compare with"), "without shades there is no call");
+    walk.drop_file(&references(folder.path()));
+    walk.wait_for("B medium sea green: difference");
+    assert!(walk.shows("left arm: part, medium sea green"), "the mark says what was found");
+    assert!(walk.shows("Medium sea green"), "the call");
+    walk.press(Key::F6);
+    assert!(walk.shows("left arm and right arm: difference"));
+    walk.press(Key::F5);
+
     walk.press_with(Modifiers::COMMAND, Key::S);
     walk.wait_for("Saved.");
     let case_path = folder.path().join("bench.case.json");
     let case = saved(&case_path);
     assert_eq!(case.photo, "bench.png");
+    assert_eq!(case.references.as_deref(), Some("greens.shades.json"));
     assert_eq!(case.readings.iter().map(|r| r.id.as_str()).collect::<Vec<_>>(), ["left arm", "right arm"]);
     assert_eq!(case.zones.len(), 6);
     for (x, number) in STEP_X.into_iter().zip(1..) {
@@ -184,6 +229,7 @@ fn open_zoom_mark_the_card_mark_two_parts_save_and_reopen() {
     again.wait_for("left arm: part");
     again.wait_for("6 known colours, 2 parts. Saved.");
     assert!(again.shows("step 3: known colour, L* 60.0"));
+    again.wait_for("left arm: part, medium sea green");
 }
 
 #[test]
@@ -291,6 +337,12 @@ fn work_of_a_window_that_is_gone_is_offered_and_gone_on_with() {
     });
     // Dropping the window without closing it is what a crash does.
     drop(walk);
+    // Its thread lets go of the copy a moment later.
+    let end = Instant::now() + Duration::from_secs(60);
+    while sameshot::storage::recoverable(data_folder.as_deref().unwrap()).is_empty() {
+        assert!(Instant::now() < end, "the copy is never let go of");
+        std::thread::sleep(Duration::from_millis(5));
+    }
 
     let start = Start { path: None, data_folder: data_folder.clone() };
     let mut walk = Walk::start_with(start, 1280.0, 800.0);

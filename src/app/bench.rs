@@ -5,11 +5,12 @@ use egui::{EventFilter, Key, Modifiers, PointerButton, Pos2, Rect, Response, Rol
 use crate::case::{Edit, MarkKey};
 use crate::raster::Shape;
 
+use super::action::{Action, Tool};
 use super::grip::{self, Grip, Outline};
 use super::marks;
 use super::outline;
 use super::session::{GroupKey, Session};
-use super::state::{Action, State, Tool};
+use super::state::State;
 use super::theme;
 use super::tiles::Tiles;
 use super::view::{Bench, View};
@@ -34,6 +35,13 @@ pub(super) enum Gesture {
     Draw(Outline, [f64; 2]),
 }
 
+impl Gesture {
+    /// What takes it back.
+    pub(super) fn taken_back(self) -> Option<Action> {
+        matches!(self, Gesture::Change { .. }).then_some(Action::CancelGroup)
+    }
+}
+
 /// Shows the open photo in all the room there is.
 pub(super) fn show(
     ui: &mut Ui,
@@ -48,9 +56,15 @@ pub(super) fn show(
         size: [f64::from(rect.width().max(1.0)), f64::from(rect.height().max(1.0))],
         pixels_per_point: f64::from(ui.pixels_per_point()),
     };
+    let on_bench = ui.memory(|memory| memory.focused());
+    let bench_id = ui.scope_id().with("bench");
+    state.keys_on_bench = on_bench.is_none_or(|id| {
+        let marks = state.session.iter().flat_map(|session| marks::all(session.case()));
+        id == bench_id || marks.into_iter().any(|mark| id == mark_id(ui, &mark))
+    });
     let state = &*state;
     let (Some(session), Some(view)) = (&state.session, state.current_view()) else { return };
-    let response = ui.interact(rect, ui.scope_id().with("bench"), Sense::click_and_drag());
+    let response = ui.interact(rect, bench_id, Sense::click_and_drag());
     describe(&response, session, &view, &state.bench);
     let painter = ui.painter_at(rect);
     painter.rect_filled(rect, 0.0, theme::SURROUND);
@@ -135,12 +149,6 @@ fn use_mouse(
             Gesture::Draw(..) => {}
         }
     }
-    if gesture.is_some() && ui.input(|input| input.key_pressed(Key::Escape)) {
-        if matches!(gesture, Some(Gesture::Change { .. })) {
-            actions.push(Action::CancelGroup);
-        }
-        *gesture = None;
-    }
     if response.drag_stopped() {
         match gesture.take() {
             Some(Gesture::Change { .. }) => actions.push(Action::EndGroup),
@@ -218,7 +226,7 @@ fn mark_widgets(ui: &Ui, state: &State, view: &View, actions: &mut Vec<Action>) 
     for mark in marks::all(session.case()) {
         let Some(shape) = marks::shape(session.case(), &mark) else { continue };
         let rect = outline::screen_box(view, &state.bench, shape);
-        let id = ui.scope_id().with(("mark", &mark));
+        let id = mark_id(ui, &mark);
         let response = ui.interact(rect, id, Sense::focusable_noninteractive());
         let selected = session.selected() == Some(&mark);
         let label = outline::spoken(session, &mark);
@@ -230,7 +238,7 @@ fn mark_widgets(ui: &Ui, state: &State, view: &View, actions: &mut Vec<Action>) 
             let filter = EventFilter { horizontal_arrows: true, vertical_arrows: true, ..Default::default() };
             ui.memory_mut(|memory| memory.set_focus_lock_filter(id, filter));
             if response.gained_focus() && !selected {
-                actions.push(Action::Take(Some(mark.clone())));
+                actions.push(Action::Reveal(mark.clone()));
             }
             if let Some(edit) = nudged(ui, view, &mark, shape) {
                 actions.push(Action::EditIn(GroupKey::Nudge(mark.clone()), edit));
@@ -239,6 +247,10 @@ fn mark_widgets(ui: &Ui, state: &State, view: &View, actions: &mut Vec<Action>) 
         }
     }
     focused
+}
+
+fn mark_id(ui: &Ui, mark: &MarkKey) -> egui::Id {
+    ui.scope_id().with(("mark", mark))
 }
 
 /// Arrow keys on a mark: move, with Shift change the size; with Ctrl ten times as far.

@@ -4,11 +4,12 @@ use egui::{Label, RichText, ScrollArea, Ui};
 
 use crate::case::MarkKey;
 
+use super::action::{Action, Tab};
 use super::axis::Axis;
 use super::bars;
 use super::command::Command;
 use super::session::Session;
-use super::state::{Action, State, Tab};
+use super::state::State;
 use super::theme;
 use super::toolbar;
 use super::words;
@@ -32,13 +33,13 @@ pub(super) fn show(ui: &mut Ui, state: &State, actions: &mut Vec<Action>) {
     });
     ui.separator();
     match state.tab {
-        Tab::Parts => parts(ui, session, actions),
+        Tab::Parts => parts(ui, session, state.focus_mark, actions),
         Tab::Pairs => pairs::show(ui, session),
         Tab::Photo => facts::show(ui, session, actions),
     }
 }
 
-fn parts(ui: &mut Ui, session: &Session, actions: &mut Vec<Action>) {
+fn parts(ui: &mut Ui, session: &Session, reveal: bool, actions: &mut Vec<Action>) {
     if let Some(failure) = session.failure() {
         ui.label(RichText::new(format!("! {failure}")).strong());
         return;
@@ -49,12 +50,13 @@ fn parts(ui: &mut Ui, session: &Session, actions: &mut Vec<Action>) {
     };
     if measurement.readings.is_empty() {
         empty(ui, session);
+        left_out(ui, session);
         return;
     }
     let axis = Axis::of(measurement);
     let compared = measurement.readings.iter().any(|reading| !reading.differences.is_empty());
     if compared {
-        bars::head(ui, &axis);
+        bars::head(ui, &axis, "Colour difference to each shade, CIEDE2000", "probability");
     }
     ScrollArea::vertical().auto_shrink(false).show(ui, |ui| {
         for reading in &measurement.readings {
@@ -68,7 +70,10 @@ fn parts(ui: &mut Ui, session: &Session, actions: &mut Vec<Action>) {
                 references: session.references.as_deref(),
                 selected,
             };
-            part::show(ui, &part, actions);
+            let shown = part::show(ui, &part, actions);
+            if selected && reveal {
+                shown.scroll_to_me(None);
+            }
             ui.add_space(theme::SPACE_M);
         }
         let light = words::remedies(measurement.light.warnings.iter());
@@ -76,18 +81,22 @@ fn parts(ui: &mut Ui, session: &Session, actions: &mut Vec<Action>) {
             ui.heading("The photo as a whole");
             part::advice(ui, &light);
         }
-        let problems = session.mark_problems();
-        if !problems.is_empty() {
-            ui.heading("Left out of the measurement");
-        }
-        for problem in problems {
-            ui.add(Label::new(format!("! {}", problem.text)).wrap());
-            ui.indent(&problem.id, |ui| ui.add(Label::new(&problem.remedy).wrap()));
-        }
+        left_out(ui, session);
         if !compared {
             toolbar::command(ui, Command::ChooseReferences, true, actions);
         }
     });
+}
+
+/// Marks that could not be measured, with what to do about each.
+fn left_out(ui: &mut Ui, session: &Session) {
+    if !session.mark_problems().is_empty() {
+        ui.heading("Left out of the measurement");
+    }
+    for problem in session.mark_problems() {
+        ui.add(Label::new(format!("! {}", problem.text)).wrap());
+        ui.indent((problem.kind, &problem.id), |ui| ui.add(Label::new(&problem.remedy).wrap()));
+    }
 }
 
 /// The way from a photo to a call, and how far this case is on it.

@@ -46,8 +46,10 @@ pub(super) enum Command {
     NextMark,
     /// Select the mark before.
     PreviousMark,
-    /// Put the cursor into the name of the selected mark.
+    /// Put the cursor into the name of the selected mark, or close the polygon that is drawn.
     NameMark,
+    /// Give up what is being drawn or dragged.
+    LetGo,
     /// Larger.
     ZoomIn,
     /// Smaller.
@@ -214,14 +216,21 @@ pub(super) const TABLE: &[Entry] = &[
         Command::NameMark,
         Group::Mark,
         "Name the mark",
-        "Put the cursor into the name of the selected mark.",
+        "Put the cursor into the name of the selected mark; while a polygon is drawn, close it.",
         &[key(Key::Enter), key(Key::F2)],
+    ),
+    entry(
+        Command::LetGo,
+        Group::Mark,
+        "Let go",
+        "Give up what is being drawn or dragged, and go back to choosing.",
+        &[key(Key::Escape)],
     ),
     entry(
         Command::DeleteMark,
         Group::Mark,
         "Delete mark",
-        "Remove the selected mark.",
+        "Remove the selected mark; while a polygon is drawn, its last corner.",
         &[key(Key::Delete), key(Key::Backspace)],
     ),
     entry(Command::NextMark, Group::Mark, "Next mark", "Select the next mark.", &[key(Key::Period)]),
@@ -280,8 +289,9 @@ impl Command {
     }
 }
 
-/// Takes the keys of commands out of the input. While text is typed, keys without Ctrl belong to the text.
-pub(super) fn pressed(ctx: &egui::Context) -> Vec<Command> {
+/// Takes the keys of commands out of the input. While text is typed, keys without Ctrl belong to the text;
+/// Enter belongs to whatever has the focus, unless that is the photo or a mark on it.
+pub(super) fn pressed(ctx: &egui::Context, keys_on_bench: bool) -> Vec<Command> {
     let typing = ctx.text_edit_focused();
     let mut found = Vec::new();
     ctx.input_mut(|input| {
@@ -290,7 +300,8 @@ pub(super) fn pressed(ctx: &egui::Context) -> Vec<Command> {
             for entry in TABLE {
                 for keys in entry.keys.iter().filter(|keys| keys.modifiers.shift == shifted) {
                     let plain = !keys.modifiers.command;
-                    if !(plain && typing) && input.consume_shortcut(keys) {
+                    let for_widget = keys.logical_key == Key::Enter && !keys_on_bench;
+                    if !(plain && typing) && !for_widget && input.consume_shortcut(keys) {
                         found.push(entry.command);
                     }
                 }

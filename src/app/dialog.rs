@@ -4,9 +4,10 @@
 use std::path::{Path, PathBuf};
 use std::time::{Duration, Instant};
 
+use super::action::{Action, Ask, Sheet};
 use super::open;
 use super::session::Session;
-use super::state::{Action, Ask, Sheet, State};
+use super::state::State;
 use super::worker::{Task, Wake};
 
 /// A dialog that "was cancelled" sooner than a person can do it never was on the screen.
@@ -50,7 +51,10 @@ impl Dialogs {
         match answer {
             Ok(Some(path)) => actions.push(match ask {
                 Ask::Open => Action::Open(path),
-                Ask::Save => Action::SaveTo(with_ending(path)),
+                // The system's dialog has asked already, unless the name was changed since.
+                Ask::Save => {
+                    Action::SaveTo { replace: with_ending(path.clone()) == path, path: with_ending(path) }
+                }
                 Ask::References => Action::UseReferences(path),
             }),
             Ok(None) if since.elapsed() > NO_PERSON_IS_SO_QUICK => {}

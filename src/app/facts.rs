@@ -2,12 +2,13 @@
 
 use egui::{Grid, Label, RichText, ScrollArea, Ui};
 
+use super::action::Action;
 use super::axis;
 use super::command::Command;
 use super::session::Session;
-use super::state::Action;
 use super::theme;
 use super::toolbar;
+use super::words;
 
 /// Shows the photo's facts.
 pub(super) fn show(ui: &mut Ui, session: &Session, actions: &mut Vec<Action>) {
@@ -15,9 +16,10 @@ pub(super) fn show(ui: &mut Ui, session: &Session, actions: &mut Vec<Action>) {
         table(ui, session);
         ui.add_space(theme::SPACE_M);
         for note in &session.facts.notes {
-            ui.add(Label::new(RichText::new(&note.fact).strong()).wrap());
+            ui.add(Label::new(words::capital(&note.fact)).wrap());
             if !note.meaning.is_empty() {
-                ui.add(Label::new(&note.meaning).wrap());
+                let meaning = RichText::new(&note.meaning).color(theme::palette(ui).weak);
+                ui.indent(&note.fact, |ui| ui.add(Label::new(meaning).wrap()));
             }
             ui.add_space(theme::SPACE_S);
         }
@@ -54,7 +56,7 @@ fn table(ui: &mut Ui, session: &Session) {
 }
 
 fn shades(ui: &mut Ui, session: &Session, actions: &mut Vec<Action>) {
-    ui.strong("Reference shades");
+    ui.heading("Reference shades");
     match &session.references {
         None => drop(ui.label("None chosen: parts are measured, but not compared with any shade.")),
         Some(references) => {

@@ -1,13 +1,12 @@
 //! Keeps a copy of unsaved marks, so that a crash loses a second of work at most.
 
 use std::path::{Path, PathBuf};
-use std::sync::Arc;
 use std::time::{Duration, Instant};
 
-use crate::case::CaseDocument;
 use crate::problem::Problem;
 use crate::storage::Journal;
 
+use super::save::Save;
 use super::session::Session;
 use super::worker::{Wake, Worker};
 
@@ -30,7 +29,7 @@ struct Job {
 
 #[derive(Debug, Clone)]
 enum Work {
-    Keep { case: Arc<CaseDocument>, file: Option<PathBuf>, folder: PathBuf },
+    Keep { save: Box<Save>, file: Option<PathBuf>, folder: PathBuf },
     Clear,
 }
 
@@ -55,8 +54,8 @@ impl Keeper {
             let journal = journal.get_or_insert_with(|| Journal::open(folder)).as_ref();
             let done = match (journal, &job.work) {
                 (Err(problem), _) => Err(problem.clone()),
-                (Ok(journal), Work::Keep { case, file, folder }) => {
-                    journal.keep(case, file.as_deref(), folder)
+                (Ok(journal), Work::Keep { save, file, folder }) => {
+                    journal.keep(&save.as_written(folder), file.as_deref(), folder)
                 }
                 (Ok(journal), Work::Clear) => journal.clear(),
             };
@@ -82,7 +81,10 @@ impl Keeper {
         let file = session.case_path.clone();
         self.send(match now {
             None => Work::Clear,
-            Some(_) => Work::Keep { case: session.snapshot(), file, folder: session.folder() },
+            Some(_) => {
+                let save = Box::new(session.to_save(file.clone().unwrap_or_default()));
+                Work::Keep { save, file, folder: session.folder() }
+            }
         });
         None
     }

@@ -3,8 +3,11 @@
 //! One half never imports egui: [`State`] and what it is made of (view, tiles, marks, session, words). The
 //! other half paints it, one file a panel; panels read the state and hand back actions.
 
+mod action;
 mod axis;
 mod card;
+mod drawing;
+mod files;
 mod grip;
 mod keeper;
 mod marks;

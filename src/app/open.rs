@@ -21,6 +21,10 @@ pub(super) struct Opened {
     pub photo_path: PathBuf,
     /// What the photo's file holds, as the case file notes it.
     pub photo_sha256: String,
+    /// Where the shades are, as far as the case names any.
+    pub references_file: Option<PathBuf>,
+    /// A case beside the photo, where the photo was opened without one.
+    pub case_beside: Option<PathBuf>,
     /// The marks.
     pub case: CaseDocument,
     /// Whether the marks are those of the case file.
@@ -58,7 +62,8 @@ pub(super) fn open(path: &Path, rule: PathRule, progress: &Progress) -> Option<R
             case: CaseDocument::new(name),
             saved: false,
         };
-        unmarked.read().map_err(Refusal::Problem)
+        let beside = Some(case_path_beside(path)).filter(|case| case.exists());
+        unmarked.read().map(|opened| Opened { case_beside: beside, ..opened }).map_err(Refusal::Problem)
     };
     (!progress.cancelled()).then_some(opened)
 }
@@ -133,11 +138,14 @@ impl Unread {
         }
         let references = self
             .references_path
-            .and_then(|path| storage::open_references(&path).map_err(|problem| problems.push(problem)).ok());
+            .as_ref()
+            .and_then(|path| storage::open_references(path).map_err(|problem| problems.push(problem)).ok());
         Ok(Opened {
             case_path: self.case_path,
             photo_path: self.photo_path,
             photo_sha256,
+            references_file: self.references_path,
+            case_beside: None,
             case: self.case,
             saved: self.saved,
             raster: Arc::new(photo.raster),

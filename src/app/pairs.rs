@@ -1,44 +1,50 @@
 //! Every two parts compared: same plastic?
 
-use egui::{Grid, Label, RichText, ScrollArea, Ui};
+use egui::{Label, RichText, ScrollArea, Ui};
 
+use super::axis::Axis;
 use super::session::Session;
-use super::words;
+use super::{bars, theme, words};
 
 /// Shows the table.
 pub(super) fn show(ui: &mut Ui, session: &Session) {
     let pairs = session.measurement().map(|measurement| measurement.pairs.as_slice()).unwrap_or_default();
     if pairs.is_empty() {
-        ui.strong("Nothing to compare yet");
-        ui.label(
-            "Mark at least two parts; parts in one photo are compared better than any part with a shade.",
+        ui.add_space(theme::SPACE_M);
+        ui.heading("Nothing to compare yet");
+        ui.add(
+            Label::new(
+                "Mark at least two parts. Parts in one photo are compared better than a part with a shade.",
+            )
+            .wrap(),
         );
         return;
     }
-    ui.add(
-        Label::new(
-            "Difference between two parts (CIEDE2000, median and 95 % interval) and the probability that they \
-             are of different plastic. Worn, yellowed or painted parts differ though they belong together.",
-        )
-        .wrap(),
-    );
+    let farthest = pairs.iter().map(|pair| pair.de00.high).filter(|v| v.is_finite()).fold(0.0, f64::max);
+    let axis = Axis::up_to(farthest);
+    bars::head(ui, &axis, "Colour difference of two parts, CIEDE2000", "");
     ScrollArea::vertical().auto_shrink(false).show(ui, |ui| {
-        Grid::new("pairs").num_columns(3).striped(true).min_col_width(60.0).show(ui, |ui| {
-            for heading in ["Parts", "Difference", "Same plastic?"] {
-                ui.strong(heading);
-            }
-            ui.end_row();
-            for pair in pairs {
-                ui.add(Label::new(format!("{} – {}", pair.a, pair.b)).wrap());
-                let bar = pair.de00;
-                ui.label(format!("{:.1}  ({:.1}–{:.1})", bar.median, bar.low, bar.high));
-                ui.vertical(|ui| {
-                    ui.label(words::capital(words::same_plastic(pair)));
-                    let text = format!("{} different", words::percent(pair.different_plastic));
-                    ui.label(RichText::new(text).small());
-                });
-                ui.end_row();
-            }
-        });
+        ui.spacing_mut().item_spacing.y = theme::SPACE_S;
+        for pair in pairs {
+            // In line with the rows inside the frames of parts.
+            egui::Frame::new().inner_margin(egui::Margin::symmetric(theme::SPACE_M as i8 + 1, 0)).show(ui, |ui| {
+                let verdict = words::same_plastic(pair);
+                let solid = verdict == words::SamePlastic::Different;
+                bars::row(ui, &axis, [&pair.a, &pair.b], pair.de00, solid, verdict.word());
+                let text = format!("{}: {}", words::capital(verdict.sentence()), words::different(pair));
+                ui.add(Label::new(RichText::new(text).small().color(theme::palette(ui).weak)).wrap());
+            });
+            ui.separator();
+        }
+        ui.add(
+            Label::new(
+                RichText::new(
+                    "Worn, yellowed or painted parts differ though they belong together; and some figures rightly \
+                     have a limb of another shade.",
+                )
+                .small(),
+            )
+            .wrap(),
+        );
     });
 }

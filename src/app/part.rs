@@ -1,13 +1,13 @@
 //! One part in the column: the call, its bars, what to do next, and the numbers for who wants them.
 
-use egui::{Button, CollapsingHeader, Frame, Grid, Label, Margin, RichText, Stroke, Ui};
+use egui::{Button, CollapsingHeader, Frame, Grid, Label, Margin, Response, RichText, Stroke, Ui};
 
 use crate::case::MarkKey;
 use crate::measure::{ReadingResult, Warning};
 use crate::shade::References;
 
+use super::action::Action;
 use super::axis::{self, Axis};
-use super::state::Action;
 use super::theme;
 use super::words;
 use super::{bars, budget};
@@ -27,7 +27,7 @@ pub(super) struct Part<'a> {
 }
 
 /// Shows a part.
-pub(super) fn show(ui: &mut Ui, part: &Part, actions: &mut Vec<Action>) {
+pub(super) fn show(ui: &mut Ui, part: &Part, actions: &mut Vec<Action>) -> Response {
     let grey = theme::palette(ui);
     let edge = if part.selected { Stroke::new(2.0, grey.text) } else { Stroke::new(1.0, grey.line) };
     let frame = Frame::new()
@@ -35,19 +35,21 @@ pub(super) fn show(ui: &mut Ui, part: &Part, actions: &mut Vec<Action>) {
         .stroke(edge)
         .corner_radius(4.0)
         .inner_margin(Margin::symmetric(theme::SPACE_M as i8, theme::SPACE_M as i8));
-    frame.show(ui, |ui| {
-        ui.set_width(ui.available_width());
-        head(ui, part, actions);
-        let rows = axis::rows(part.reading, part.references);
-        if !rows.is_empty() {
-            bars::rows(ui, part.axis, &rows, axis::none_of_these(part.reading));
-        }
-        let advice = words::remedies(part.reading.warnings.iter());
-        if let Some(first) = advice.first() {
-            ui.add(Label::new(RichText::new(format!("Next: {}", first.remedy))).wrap());
-        }
-        details(ui, part, &advice);
-    });
+    frame
+        .show(ui, |ui| {
+            ui.set_width(ui.available_width());
+            head(ui, part, actions);
+            let rows = axis::rows(part.reading, part.references);
+            if !rows.is_empty() {
+                bars::rows(ui, part.axis, &rows, axis::none_of_these(part.reading));
+            }
+            let advice = words::remedies(part.reading.warnings.iter());
+            if let Some(first) = advice.first() {
+                ui.add(Label::new(RichText::new(format!("Next: {}", first.remedy))).wrap());
+            }
+            details(ui, part, &advice);
+        })
+        .response
 }
 
 fn head(ui: &mut Ui, part: &Part, actions: &mut Vec<Action>) {
@@ -56,7 +58,7 @@ fn head(ui: &mut Ui, part: &Part, actions: &mut Vec<Action>) {
     let name = RichText::new(format!("{}{slot}", part.reading.id)).color(theme::palette(ui).weak);
     let name = ui.add(Button::new(name).frame(false).truncate());
     if name.on_hover_text("Show this part on the photo.").clicked() {
-        actions.push(Action::Take(Some(MarkKey::reading(&part.reading.id))));
+        actions.push(Action::Reveal(MarkKey::reading(&part.reading.id)));
     }
     ui.heading(verdict.headline);
     ui.add(Label::new(verdict.reason).wrap());

@@ -2,11 +2,12 @@
 
 use crate::case::{Edit, MarkKind};
 
+use super::action::{Action, Ask, Next, Sheet, Tab, Tool};
 use super::card;
 use super::command::Command;
 use super::marks;
 use super::session::Session;
-use super::state::{Ask, Next, Sheet, State, Tab, Tool};
+use super::state::State;
 use super::view::{View, ZOOM_STEP};
 
 /// Runs a command. One that makes no sense now does nothing.
@@ -38,10 +39,16 @@ pub(super) fn run(state: &mut State, command: Command) {
                 state.draw(shape);
             }
         }
+        Command::DeleteMark if !state.corners.is_empty() => {
+            state.corners.pop();
+        }
         Command::DeleteMark => delete(state),
         Command::NextMark => walk(state, true),
         Command::PreviousMark => walk(state, false),
+        Command::NameMark if !state.corners.is_empty() => state.act(Action::EndPolygon { keep: true }),
         Command::NameMark => state.focus_name = selected(state),
+        Command::LetGo if !state.corners.is_empty() => state.corners.clear(),
+        Command::LetGo => state.tool = Tool::Choose,
         Command::ZoomIn => zoom(state, ZOOM_STEP),
         Command::ZoomOut => zoom(state, 1.0 / ZOOM_STEP),
         Command::ZoomFit => state.view = None,
@@ -81,7 +88,7 @@ fn walk(state: &mut State, forwards: bool) {
     let next = marks::neighbour(session.case(), session.selected(), forwards);
     session.select(next);
     state.focus_mark = true;
-    show_selected(state);
+    state.reveal_mark = true;
 }
 
 /// Scrolls to the selected mark.

@@ -8,7 +8,7 @@ use crate::problem::Problem;
 use crate::storage;
 
 /// What is to be written.
-#[derive(Debug)]
+#[derive(Debug, Clone)]
 pub(super) struct Save {
     /// The file.
     pub path: PathBuf,
@@ -34,19 +34,21 @@ pub(super) struct Saved {
 }
 
 impl Save {
-    /// Writes the case. Its paths are written so that they lead from the case file to the photo and the
-    /// shades.
+    /// Writes the case.
     pub(super) fn write(self) -> Saved {
         let folder = self.path.parent().unwrap_or(Path::new(""));
-        let from_folder = |file: &Path| {
-            let absolute = |path: &Path| std::path::absolute(path).unwrap_or(path.to_owned());
-            case::relative_to(&absolute(folder), &absolute(file))
-        };
+        let result = storage::save_case(&self.path, &self.as_written(folder));
+        Saved { path: self.path, case: self.case, result }
+    }
+
+    /// The case with its paths written so that they lead from a folder to the photo and the shades.
+    pub(super) fn as_written(&self, folder: &Path) -> CaseDocument {
+        let absolute = |path: &Path| std::path::absolute(path).unwrap_or(path.to_owned());
+        let from_folder = |file: &Path| case::relative_to(&absolute(folder), &absolute(file));
         let mut written = CaseDocument::clone(&self.case);
         written.photo = from_folder(&self.photo);
-        written.photo_sha256 = Some(self.photo_sha256);
+        written.photo_sha256 = Some(self.photo_sha256.clone());
         written.references = self.references.as_deref().map(from_folder);
-        let result = storage::save_case(&self.path, &written);
-        Saved { path: self.path, case: self.case, result }
+        written
     }
 }

@@ -2,8 +2,9 @@
 
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
+use std::time::{Duration, Instant};
 
-use crate::case::{self, CaseDocument, Edit, History, MarkKey};
+use crate::case::{CaseDocument, Edit, History, MarkKey};
 use crate::measure::{self, AreaCache, Inputs, MarkProblem, Measurement, Outcome};
 use crate::problem::Problem;
 use crate::raster::{PhotoFacts, Raster};
@@ -11,7 +12,8 @@ use crate::shade::References;
 
 use super::marks;
 use super::open::Opened;
-use super::worker::{Wake, Worker};
+use super::save::Save;
+use super::worker::{SHOW_AFTER, Wake, Worker};
 
 /// An open case.
 #[derive(Debug)]
@@ -28,11 +30,15 @@ pub(super) struct Session {
     pub facts: Arc<PhotoFacts>,
     /// The shades to compare with.
     pub references: Option<Arc<References>>,
+    /// Where they are. Choosing others is no step of undo: the marks stay as they are.
+    pub references_file: Option<PathBuf>,
+    references_saved: bool,
     history: History,
     group: Option<GroupKey>,
     selected: Option<MarkKey>,
     generation: u64,
     outcome: Option<Measured>,
+    changed_at: Instant,
     measuring: Worker<Job, Measured>,
 }
 
@@ -86,11 +92,14 @@ impl Session {
             raster: opened.raster,
             facts: opened.facts,
             references: opened.references,
+            references_file: opened.references_file,
+            references_saved: true,
             history,
             group: None,
             selected: None,
             generation: 0,
             outcome: None,
+            changed_at: Instant::now(),
             measuring,
         };
         session.changed();
@@ -181,15 +190,22 @@ impl Session {
         (self.history.undo_label(), self.history.redo_label())
     }
 
-    /// The marks for a writer on another thread.
-    pub(super) fn snapshot(&self) -> Arc<CaseDocument> {
-        self.history.current().clone()
+    /// What a writer on another thread needs.
+    pub(super) fn to_save(&self, path: PathBuf) -> Save {
+        Save {
+            path,
+            case: self.history.current().clone(),
+            photo: self.photo_path.clone(),
+            photo_sha256: self.photo_sha256.clone(),
+            references: self.references_file.clone(),
+        }
     }
 
     /// These marks are in that file now.
     pub(super) fn saved_as(&mut self, path: PathBuf, case: Arc<CaseDocument>) {
         self.case_path = Some(path);
         self.history.mark_saved(case);
+        self.references_saved = true;
     }
 
     /// The folder that the paths in the case are relative to.
@@ -198,23 +214,18 @@ impl Session {
         file.parent().map(Path::to_owned).unwrap_or_default()
     }
 
-    /// Where the shades are, as far as the case names any.
-    pub(super) fn references_path(&self) -> Option<PathBuf> {
-        self.case().references.as_ref().map(|path| case::resolve(&self.folder(), path))
-    }
-
     /// Whether anything would be lost. A photo without any mark loses nothing.
     pub(super) fn is_unsaved(&self) -> bool {
         let untouched = self.case_path.is_none() && marks::all(self.case()).is_empty();
-        self.history.is_unsaved() && !untouched
+        !untouched && (self.history.is_unsaved() || !self.references_saved)
     }
 
     /// Compares with other shades from now on.
-    pub(super) fn use_references(&mut self, path: Option<String>, references: Option<Arc<References>>) {
-        self.references = references;
-        if self.edit(Edit::SetReferences(path)).is_err() {
-            self.changed();
-        }
+    pub(super) fn use_references(&mut self, file: PathBuf, references: Arc<References>) {
+        self.references_saved = self.references_file.as_ref() == Some(&file);
+        self.references_file = Some(file);
+        self.references = Some(references);
+        self.changed();
     }
 
     /// Takes in what the measuring thread has finished.
@@ -256,6 +267,14 @@ impl Session {
         self.outcome.as_ref().is_none_or(|outcome| outcome.generation != self.generation)
     }
 
+    /// The same, once a person would wonder; before that, the time until then.
+    pub(super) fn is_measuring_slowly(&self) -> Result<bool, Duration> {
+        match (self.is_measuring(), SHOW_AFTER.saturating_sub(self.changed_at.elapsed())) {
+            (true, wait) if !wait.is_zero() => Err(wait),
+            (measuring, _) => Ok(measuring),
+        }
+    }
+
     fn apply(&mut self, edit: Edit) -> Result<(), Problem> {
         self.history.apply(&edit)?;
         match &edit {
@@ -270,6 +289,10 @@ impl Session {
     }
 
     fn changed(&mut self) {
+        // The clock runs from the first change that was not measured yet.
+        if !self.is_measuring() {
+            self.changed_at = Instant::now();
+        }
         self.generation += 1;
         self.measuring.want(vec![Job {
             generation: self.generation,

@@ -3,10 +3,11 @@
 
 use egui::{Grid, Id, Key, Modal, RichText, ScrollArea, TextEdit, Ui};
 
+use super::action::{Action, Next, Sheet};
 use super::command::{Group, TABLE};
 use super::dialog::with_ending;
 use super::start::{Found, short_name};
-use super::state::{Action, Next, Sheet, State};
+use super::state::State;
 use super::theme;
 use super::words;
 
@@ -22,7 +23,7 @@ pub(super) fn show(ui: &mut Ui, state: &mut State, actions: &mut Vec<Action>) {
                 path(ui, "Open a photo or a case", "Path of the file", "Open", text).map(Action::Open)
             }
             Sheet::SavePath(text) => path(ui, "Save the case", "Path of the case file", "Save", text)
-                .map(|path| Action::SaveTo(with_ending(path))),
+                .map(|path| Action::SaveTo { path: with_ending(path), replace: false }),
             Sheet::ReferencesPath(text) => {
                 path(ui, "Reference shades", "Path of the shades file", "Use", text)
                     .map(Action::UseReferences)
@@ -34,6 +35,8 @@ pub(super) fn show(ui: &mut Ui, state: &mut State, actions: &mut Vec<Action>) {
             }
             Sheet::Outside(path, problem) => outside(ui, path, problem),
             Sheet::Recover => recover(ui, &found),
+            Sheet::Replace(path) => replace(ui, path),
+            Sheet::HasCase(path) => has_case(ui, path),
             Sheet::Unsaved(next) => unsaved(ui, next),
         }
     });
@@ -41,7 +44,7 @@ pub(super) fn show(ui: &mut Ui, state: &mut State, actions: &mut Vec<Action>) {
     let asked_to_close = response.should_close();
     match response.inner {
         Some(action) => {
-            // Saving first keeps what was asked for.
+            // These need the sheet still, or put another one in its place.
             let closes = !matches!(
                 action,
                 Action::Discard | Action::SaveFirst(_) | Action::SetCard(_) | Action::ForgetRecoverable(_)
@@ -145,6 +148,31 @@ fn outside(ui: &mut Ui, path: &std::path::Path, problem: &str) -> Option<Action>
     yes.then(|| Action::OpenOutside(path.to_owned()))
 }
 
+fn replace(ui: &mut Ui, path: &std::path::Path) -> Option<Action> {
+    ui.heading("There is a file already");
+    ui.label(path.display().to_string());
+    ui.label("Its marks are lost when you replace it.");
+    let (yes, cancelled) = buttons(ui, "Replace it", true);
+    if cancelled {
+        ui.close();
+    }
+    yes.then(|| Action::SaveTo { path: path.to_owned(), replace: true })
+}
+
+fn has_case(ui: &mut Ui, path: &std::path::Path) -> Option<Action> {
+    ui.heading("This photo has marks already");
+    ui.label(format!("They are in {}.", path.display()));
+    ui.add_space(theme::SPACE_M);
+    ui.horizontal(|ui| {
+        let open = ui.button("Go on with them").clicked();
+        if ui.button("Begin anew").clicked() {
+            ui.close();
+        }
+        open.then(|| Action::Open(path.to_owned()))
+    })
+    .inner
+}
+
 fn recover(ui: &mut Ui, found: &Found) -> Option<Action> {
     ui.heading("There is unsaved work");
     ui.label("The program ended before these marks were saved.");
@@ -191,7 +219,6 @@ fn key_sheet(ui: &mut Ui) {
                         ("Tab", "Go through the marks on the photo"),
                         ("Arrows", "Move the mark; with Ctrl ten times as far"),
                         ("Shift+Arrows", "Change its size"),
-                        ("Esc", "Give up what is being drawn or dragged"),
                     ] {
                         ui.label(keys);
                         ui.label(text);

@@ -2,160 +2,22 @@
 //! hand back actions.
 
 use std::path::PathBuf;
-use std::sync::Arc;
 
-use crate::case::{self, Edit, Known, MarkKey, MarkKind, PathRule};
+use crate::case::{MarkKind, PathRule};
 use crate::problem::Problem;
 use crate::raster::Shape;
 use crate::shade::References;
-use crate::storage::{self, Journal};
+use crate::storage::Journal;
 
+use super::action::{Action, Ask, Message, Next, Sheet, Tab, Tool};
 use super::card::{self, CardStep};
-use super::grip;
 use super::keeper::Keeper;
-use super::marks;
-use super::open::{self, Opened, Refusal};
-use super::save::{Save, Saved};
-use super::session::{GroupKey, Session};
-use super::start::{self, Found, short_name};
+use super::open::{Opened, Refusal};
+use super::save::Saved;
+use super::session::Session;
+use super::start::{self, Found};
 use super::view::{Bench, View};
 use super::worker::{Task, Wake};
-
-/// What the mouse does on the photo.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub(super) enum Tool {
-    /// Takes and moves marks.
-    Choose,
-    /// Draws circles.
-    Circle,
-    /// Draws boxes.
-    Box,
-    /// Draws polygons.
-    Polygon,
-    /// Draws the first and the last step of the card.
-    Card,
-}
-
-/// What the column beside the photo shows.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub(super) enum Tab {
-    /// Which shade each part is.
-    Parts,
-    /// Parts compared with each other.
-    Pairs,
-    /// What the photo says of itself.
-    Photo,
-}
-
-/// A question or a sheet in front of the window.
-#[derive(Debug, Clone, PartialEq)]
-pub(super) enum Sheet {
-    /// Where is the file?
-    OpenPath(String),
-    /// Where shall the case go?
-    SavePath(String),
-    /// Where are the shades?
-    ReferencesPath(String),
-    /// The card's list, and what is wrong with it.
-    CardList(String, Option<String>),
-    /// Every command with its keys.
-    Keys,
-    /// The case names files outside its folder: open it anyway?
-    Outside(PathBuf, String),
-    /// Work of windows that are gone.
-    Recover,
-    /// Unsaved marks: what shall become of them before this is done?
-    Unsaved(Next),
-}
-
-/// What was asked for while marks were unsaved.
-#[derive(Debug, Clone, PartialEq)]
-pub(super) enum Next {
-    /// Leave.
-    Quit,
-    /// Open another file.
-    Open(PathBuf),
-}
-
-/// What panels ask for.
-#[derive(Debug, Clone, PartialEq)]
-pub(super) enum Action {
-    /// A command of the table.
-    Run(super::command::Command),
-    /// Open a photo or a case.
-    Open(PathBuf),
-    /// Open a case that names files outside its folder.
-    OpenOutside(PathBuf),
-    /// Go on with the unsaved work of that number.
-    Recover(usize),
-    /// Throw the unsaved work of that number away.
-    ForgetRecoverable(usize),
-    /// Save the case there.
-    SaveTo(PathBuf),
-    /// Compare with the shades of that file.
-    UseReferences(PathBuf),
-    /// Give up what is being loaded or asked for.
-    CancelTask,
-    /// A new mark of the kind that is drawn now.
-    Draw(Shape),
-    /// A change that is a step of its own.
-    Edit(Edit),
-    /// A change that continues those before it.
-    EditIn(GroupKey, Edit),
-    /// The changes that belonged together are done.
-    EndGroup,
-    /// They are taken back.
-    CancelGroup,
-    /// A part becomes a known colour or the other way round.
-    Convert(MarkKey),
-    /// Select a mark or none, and let it take the keys.
-    Take(Option<MarkKey>),
-    /// The next corner of a polygon; one within so many pixels of the first or the last one closes it.
-    Corner([f64; 2], f64),
-    /// Close the polygon that is being drawn, or give it up.
-    EndPolygon {
-        /// Whether it becomes a mark.
-        keep: bool,
-    },
-    /// Show the photo this way.
-    Look(View),
-    /// Other values of the card.
-    SetCard(String),
-    /// Put a sheet in front, or take it away.
-    Show(Option<Sheet>),
-    /// The answer to unsaved marks: leave them.
-    Discard,
-    /// Or: save them, then go on.
-    SaveFirst(Next),
-    /// The message was read.
-    DismissMessage,
-}
-
-/// Something to tell.
-#[derive(Debug, Clone, PartialEq, Eq)]
-pub(super) struct Message {
-    /// What happened.
-    pub text: String,
-    /// What to do, empty where nothing is to be done.
-    pub remedy: String,
-}
-
-impl From<Problem> for Message {
-    fn from(problem: Problem) -> Self {
-        Self { text: problem.message, remedy: problem.remedy }
-    }
-}
-
-/// What the system's file dialog was asked for.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub(super) enum Ask {
-    /// A photo or a case.
-    Open,
-    /// Where to save the case.
-    Save,
-    /// A file of shades.
-    References,
-}
 
 /// A case being read; nothing where it was cancelled.
 pub(super) type Loading = Task<Option<Result<Opened, Refusal>>>;
@@ -194,18 +56,28 @@ pub(super) struct State {
     pub focus_name: bool,
     /// The selected mark shall take the keys.
     pub focus_mark: bool,
+    /// And be scrolled to.
+    pub reveal_mark: bool,
+    /// Nothing but the photo or a mark on it takes the keys.
+    pub keys_on_bench: bool,
     /// The person has left.
     pub quit: bool,
     /// Light or dark was asked for.
     pub toggle_theme: bool,
     /// What was found when the window opened.
     pub found: Found,
-    data_folder: Option<PathBuf>,
-    starting: Option<Task<Found>>,
-    keeper: Keeper,
-    taken_over: Option<Journal>,
-    after_save: Option<Next>,
-    wake: Wake,
+    /// Where recent files and unsaved work are kept.
+    pub data_folder: Option<PathBuf>,
+    /// Being looked for when the window opens.
+    pub starting: Option<Task<Found>>,
+    /// Keeps copies of unsaved marks.
+    pub keeper: Keeper,
+    /// The journal of the work that is being gone on with.
+    pub taken_over: Option<Journal>,
+    /// What was asked for before the marks are saved.
+    pub after_save: Option<Next>,
+    /// Called when something has arrived.
+    pub wake: Wake,
 }
 
 impl State {
@@ -235,6 +107,8 @@ impl State {
             corners: Vec::new(),
             focus_name: false,
             focus_mark: false,
+            reveal_mark: false,
+            keys_on_bench: true,
             quit: false,
             toggle_theme: false,
             after_save: None,
@@ -250,11 +124,19 @@ impl State {
             Action::OpenOutside(path) => self.load(path, PathRule::ChosenByHand),
             Action::Recover(number) => self.recover(number),
             Action::ForgetRecoverable(number) => self.forget_recoverable(number),
-            Action::SaveTo(path) => self.save_to(path),
+            Action::SaveTo { path, replace } => {
+                self.sheet = None;
+                if !replace && path.exists() {
+                    self.sheet = Some(Sheet::Replace(path));
+                } else {
+                    self.save_to(path);
+                }
+            }
             Action::UseReferences(path) => self.read_references(path),
             Action::CancelTask => {
                 self.loading = None;
                 self.reading_references = None;
+                self.taken_over = None;
             }
             Action::Draw(shape) => self.draw(shape),
             Action::Edit(edit) => self.try_edit(|session| session.edit(edit)),
@@ -269,6 +151,11 @@ impl State {
             Action::Take(mark) => {
                 self.focus_mark = mark.is_some();
                 self.with_session(|session| session.select(mark));
+            }
+            Action::Reveal(mark) => {
+                self.focus_mark = true;
+                self.reveal_mark = true;
+                self.with_session(|session| session.select(Some(mark)));
             }
             Action::Corner(point, reach_px) => self.add_corner(point, reach_px),
             Action::EndPolygon { keep } => {
@@ -361,24 +248,6 @@ impl State {
         Some(chosen.unwrap_or_else(|| View::fit(photo_px, &self.bench)))
     }
 
-    /// Shows a case that was opened.
-    pub(super) fn show(&mut self, mut opened: Opened) {
-        self.message = None;
-        if !opened.problems.is_empty() {
-            self.message = Some(opened.problems.remove(0).into());
-        }
-        self.remember(opened.case_path.as_ref().unwrap_or(&opened.photo_path).clone());
-        self.keeper.forget();
-        if let Some(journal) = self.taken_over.take() {
-            self.keeper = Keeper::start(self.data_folder.as_deref(), Some(journal), self.wake.clone());
-        }
-        self.session = Some(Session::new(opened, self.wake.clone()));
-        self.view = None;
-        self.corners.clear();
-        self.tool = Tool::Choose;
-        self.tab = Tab::Parts;
-    }
-
     /// Something to tell.
     pub(super) fn tell(&mut self, text: impl Into<String>, remedy: impl Into<String>) {
         self.message = Some(Message { text: text.into(), remedy: remedy.into() });
@@ -394,236 +263,5 @@ impl State {
         if let Some(Err(problem)) = self.with_session(work) {
             self.message = Some(problem.into());
         }
-    }
-
-    /// Leaves the case for something else, asking first where marks are unsaved.
-    pub(super) fn leave_for(&mut self, next: Next) {
-        if self.session.as_ref().is_some_and(Session::is_unsaved) {
-            self.sheet = Some(Sheet::Unsaved(next));
-        } else {
-            self.go(next);
-        }
-    }
-
-    /// Saves where the case was, or asks where.
-    pub(super) fn save(&mut self) {
-        let Some(session) = &self.session else { return };
-        match &session.case_path {
-            Some(path) if !start::is_demo(path) => self.save_to(path.clone()),
-            Some(_) => self.ask = Some(Ask::Save),
-            None if start::is_demo(&session.photo_path) => self.ask = Some(Ask::Save),
-            None => self.save_to(open::case_path_beside(&session.photo_path)),
-        }
-    }
-
-    /// Saves, then goes on with what was asked for before.
-    pub(super) fn save_then(&mut self, next: Next) {
-        self.sheet = None;
-        self.after_save = Some(next);
-        self.save();
-    }
-
-    /// A new mark of the kind that is drawn now, or the next step of the card.
-    pub(super) fn draw(&mut self, shape: Shape) {
-        let Some(session) = &self.session else { return };
-        let case = session.case();
-        let edit = match (self.tool, self.draws) {
-            (Tool::Card, _) => return self.draw_card_end(shape),
-            (_, MarkKind::Reading) => Edit::AddReading(marks::new_part(case, shape)),
-            (_, MarkKind::Zone) => {
-                let (id, known) = match card::next_unmarked(case, &self.card) {
-                    Some((number, step)) => (card::step_id(number), step.known()),
-                    None => ("known colour".to_owned(), self.default_known()),
-                };
-                Edit::AddZone(marks::new_zone(case, &id, shape, known))
-            }
-        };
-        self.focus_mark = true;
-        self.try_edit(|session| session.edit(edit));
-    }
-
-    /// Puts the card's steps between its first and last one.
-    pub(super) fn spread_steps(&mut self) {
-        let Some(session) = &self.session else { return };
-        let edits = card::spread(session.case(), &self.card);
-        if edits.is_empty() {
-            self.tell(
-                "The card's first and last step are not both marked.",
-                "Choose “Mark the card”, then draw a circle on the lightest and on the darkest step.",
-            );
-        } else {
-            self.try_edit(|session| session.edit_together("space the card's steps", edits));
-        }
-    }
-
-    /// The number of the card's step that is marked next, 1 or the last.
-    pub(super) fn card_end(&self) -> usize {
-        let first_is_there = self
-            .session
-            .as_ref()
-            .is_some_and(|session| marks::zone(session.case(), &MarkKey::zone(card::step_id(1))).is_some());
-        if first_is_there { self.card.len() } else { 1 }
-    }
-
-    /// A shape in the middle of the view, as large as looks right there.
-    pub(super) fn shape_in_view(&self) -> Option<Shape> {
-        let (view, photo_px) = (self.current_view()?, self.photo_px()?);
-        let size = (self.bench.size[0].min(self.bench.size[1]) * 0.05 / view.points_per_px).max(4.0);
-        let centre = [0, 1].map(|axis| view.centre_px[axis].clamp(0.0, photo_px[axis]));
-        let circle = Shape::Circle { centre, radius: size };
-        Some(match self.tool {
-            Tool::Box => grip::bounding_box(&circle),
-            Tool::Polygon => grip::hexagon(centre, size),
-            _ => circle,
-        })
-    }
-
-    fn add_corner(&mut self, point: [f64; 2], reach_px: f64) {
-        let near = |other: &[f64; 2]| libm::hypot(other[0] - point[0], other[1] - point[1]) <= reach_px;
-        let closes = self.corners.first().is_some_and(near) || self.corners.last().is_some_and(near);
-        if !closes {
-            self.corners.push(point);
-        } else if self.corners.len() >= 3 {
-            self.act(Action::EndPolygon { keep: true });
-        }
-    }
-
-    fn default_known(&self) -> Known {
-        let middle = self.card.get(self.card.len() / 2);
-        middle.map_or(Known::Lab { lab: [50.0, 0.0, 0.0], sd: card::UNCALIBRATED_SD }, CardStep::known)
-    }
-
-    fn draw_card_end(&mut self, shape: Shape) {
-        let number = self.card_end();
-        let Some(step) = self.card.get(number - 1).copied() else { return };
-        let last = number == self.card.len();
-        let id = card::step_id(number);
-        let Some(session) = &mut self.session else { return };
-        let key = MarkKey::zone(&id);
-        let edit = match marks::zone(session.case(), &key) {
-            Some(_) => Edit::Reshape(key.clone(), shape),
-            None => Edit::AddZone(marks::new_zone(session.case(), &id, shape, step.known())),
-        };
-        let mut edits = vec![edit];
-        if last {
-            let mut planned = session.case().clone();
-            if edits.iter().all(|edit| edit.apply(&mut planned).is_ok()) {
-                edits.extend(card::spread(&planned, &self.card));
-            }
-            self.tool = Tool::Choose;
-        }
-        self.focus_mark = true;
-        self.try_edit(|session| {
-            session.edit_together("mark the card", edits)?;
-            session.select(Some(key));
-            Ok(())
-        });
-    }
-
-    fn convert(&mut self, mark: &MarkKey) {
-        let known = self.default_known();
-        let Some(session) = &mut self.session else { return };
-        if let Some((edits, key)) = marks::convert(session.case(), mark, known) {
-            let done = session.edit_together(&format!("change the kind of {}", mark.id), edits);
-            session.select(Some(key));
-            self.try_edit(|_| done);
-        }
-    }
-
-    fn go(&mut self, next: Next) {
-        match next {
-            Next::Quit => {
-                self.keeper.forget();
-                self.keeper.finish();
-                self.quit = true;
-            }
-            Next::Open(path) => self.load(path, PathRule::InsideFolder),
-        }
-    }
-
-    fn load(&mut self, path: PathBuf, rule: PathRule) {
-        let label = format!("Reading {}", short_name(&path));
-        self.message = None;
-        self.taken_over = None;
-        let work = move |progress: &_| open::open(&path, rule, progress);
-        self.loading = Some(Task::start(label, self.wake.clone(), work));
-    }
-
-    fn recover(&mut self, number: usize) {
-        if number >= self.found.recoverable.len() {
-            return;
-        }
-        let work = self.found.recoverable.remove(number);
-        let (file, folder) = (work.file.clone(), work.folder.clone());
-        let (case, journal) = work.take_over();
-        self.taken_over = Some(journal);
-        let label = format!("Reading {}", case.photo);
-        let work = move |progress: &_| open::reopen(case, file, &folder, progress);
-        self.loading = Some(Task::start(label, self.wake.clone(), work));
-    }
-
-    fn forget_recoverable(&mut self, number: usize) {
-        if number < self.found.recoverable.len()
-            && let Err(problem) = self.found.recoverable.remove(number).discard()
-        {
-            self.message = Some(problem.into());
-        }
-        if self.found.recoverable.is_empty() {
-            self.sheet = None;
-        }
-    }
-
-    /// Puts a file first in the list of those opened last, on a thread: the disk may be slow.
-    fn remember(&mut self, path: PathBuf) {
-        let Some(folder) = self.data_folder.clone().filter(|_| !start::is_demo(&path)) else { return };
-        let spawned = std::thread::Builder::new().name("recent".into()).spawn(move || {
-            // The list is a convenience; the file is open all the same.
-            let _ = storage::add_recent(&folder, &path);
-        });
-        drop(spawned);
-    }
-
-    fn save_to(&mut self, path: PathBuf) {
-        let Some(session) = &mut self.session else { return };
-        session.close_group();
-        let save = Save {
-            path,
-            case: session.snapshot(),
-            photo: session.photo_path.clone(),
-            photo_sha256: session.photo_sha256.clone(),
-            references: session.references_path(),
-        };
-        let work = move |_: &_| save.write();
-        self.saving = Some(Task::start("Saving".into(), self.wake.clone(), work));
-    }
-
-    fn saved(&mut self, saved: Saved) {
-        match saved.result {
-            Ok(()) => {
-                self.remember(saved.path.clone());
-                self.with_session(|session| session.saved_as(saved.path, saved.case));
-                if let Some(next) = self.after_save.take() {
-                    self.go(next);
-                }
-            }
-            Err(problem) => {
-                self.after_save = None;
-                self.message = Some(problem.into());
-            }
-        }
-    }
-
-    fn read_references(&mut self, path: PathBuf) {
-        let work = move |_: &_| {
-            let references = storage::open_references(&path);
-            (path, references)
-        };
-        self.reading_references = Some(Task::start("Reading the shades".into(), self.wake.clone(), work));
-    }
-
-    fn use_references(&mut self, path: &std::path::Path, references: References) {
-        let Some(session) = &mut self.session else { return };
-        let name = case::relative_to(&session.folder(), path);
-        session.use_references(Some(name), Some(Arc::new(references)));
     }
 }

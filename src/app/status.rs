@@ -2,9 +2,10 @@
 
 use egui::{Align, Layout, Ui};
 
+use super::action::Action;
 use super::command::Command;
 use super::session::Session;
-use super::state::{Action, State};
+use super::state::State;
 use super::theme;
 use super::toolbar;
 
@@ -41,7 +42,7 @@ fn doing(ui: &mut Ui, state: &State, actions: &mut Vec<Action>) {
 
 fn summary(state: &State) -> String {
     let Some(session) = &state.session else { return "No photo open.".into() };
-    if session.is_measuring() {
+    if session.is_measuring_slowly() == Ok(true) {
         return "Measuring…".into();
     }
     let case = session.case();
@@ -75,6 +76,7 @@ pub(super) fn repaint_when_due(ctx: &egui::Context, state: &State, soon: Option<
     let due = [
         state.loading.as_ref().map(|task| task.hidden_for()),
         state.reading_references.as_ref().map(|task| task.hidden_for()),
+        state.session.as_ref().and_then(|session| session.is_measuring_slowly().err()),
     ];
     let due = due.into_iter().flatten().chain(soon);
     if let Some(wait) = due.filter(|wait| !wait.is_zero()).min() {

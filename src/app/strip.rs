@@ -4,11 +4,12 @@ use egui::{ComboBox, DragValue, Id, Label, RichText, TextEdit, Ui};
 
 use crate::case::{Edit, Known, MarkKey, MarkKind, Surface};
 
+use super::action::{Action, Tool};
 use super::card::{self, CardStep};
 use super::command::Command;
 use super::marks;
 use super::session::{GroupKey, Session};
-use super::state::{Action, State, Tool};
+use super::state::State;
 use super::theme;
 use super::toolbar;
 use super::words;

@@ -4,8 +4,9 @@ use egui::{Button, Response, Ui};
 
 use crate::case::MarkKind;
 
+use super::action::{Action, Tool};
 use super::command::{Command, Group, TABLE};
-use super::state::{Action, State, Tool};
+use super::state::State;
 
 /// Shows the bar.
 pub(super) fn show(ui: &mut Ui, state: &State, actions: &mut Vec<Action>) {

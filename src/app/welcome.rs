@@ -2,9 +2,10 @@
 
 use egui::{RichText, Ui};
 
+use super::action::Action;
 use super::command::Command;
 use super::start::short_name;
-use super::state::{Action, State};
+use super::state::State;
 use super::theme;
 use super::toolbar;
 

@@ -5,10 +5,11 @@ use std::sync::Arc;
 
 use egui::{CentralPanel, Frame, Margin, Panel, Ui};
 
+use super::action::{Action, Next};
 use super::bench::{self, Gesture};
-use super::command;
+use super::command::{self, Command};
 use super::dialog::Dialogs;
-use super::state::{Action, State};
+use super::state::State;
 use super::tiles::Tiles;
 use super::worker::Wake;
 use super::{column, run_command, sheets, status, strip, theme, toolbar, welcome};
@@ -63,7 +64,7 @@ impl Window {
     /// The system asks to close the window. Answers whether it may.
     pub fn may_close(&mut self) -> bool {
         if !self.state.quit {
-            self.state.leave_for(super::state::Next::Quit);
+            self.state.leave_for(Next::Quit);
         }
         self.state.quit
     }
@@ -74,7 +75,14 @@ impl Window {
         let mut actions = Vec::new();
         self.dialogs.poll(&mut self.state, &mut actions);
         if self.state.sheet.is_none() {
-            actions.extend(command::pressed(ui.ctx()).into_iter().map(Action::Run));
+            let mut commands = command::pressed(ui.ctx(), self.state.keys_on_bench);
+            if commands.contains(&Command::LetGo)
+                && let Some(gesture) = self.gesture.take()
+            {
+                actions.extend(gesture.taken_back());
+                commands.retain(|command| *command != Command::LetGo);
+            }
+            actions.extend(commands.into_iter().map(Action::Run));
         }
         actions.extend(dropped_file(ui));
         self.panels(ui, &mut actions);
@@ -89,8 +97,10 @@ impl Window {
             let other = if ui.visuals().dark_mode { egui::Theme::Light } else { egui::Theme::Dark };
             ui.ctx().set_theme(other);
         }
-        if self.state.focus_mark || self.state.focus_name {
+        if std::mem::take(&mut self.state.reveal_mark) {
             run_command::show_selected(&mut self.state);
+        }
+        if self.state.focus_mark || self.state.focus_name {
             ui.ctx().request_repaint();
         }
         let soon = self.state.keep();

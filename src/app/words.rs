@@ -81,13 +81,49 @@ fn likeliest(reading: &ReadingResult) -> Option<(Option<&str>, f64)> {
         .map(|shade| (shade.shade.as_deref(), shade.probability))
 }
 
-/// Whether two parts are of one plastic, in words.
-pub(super) fn same_plastic(pair: &PairResult) -> &'static str {
+/// Whether two parts are of one plastic.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum SamePlastic {
+    /// They are not, at the chosen confidence.
+    Different,
+    /// Nothing speaks against it.
+    Agree,
+    /// The photo does not tell.
+    Unknown,
+}
+
+/// Whether two parts are of one plastic.
+pub(super) fn same_plastic(pair: &PairResult) -> SamePlastic {
     match pair.different_plastic {
-        p if p >= CONFIDENCE => "different",
-        p if p <= 1.0 - CONFIDENCE => "nothing speaks against it",
-        _ => "cannot tell",
+        p if p >= CONFIDENCE => SamePlastic::Different,
+        p if p <= 1.0 - CONFIDENCE => SamePlastic::Agree,
+        _ => SamePlastic::Unknown,
     }
+}
+
+impl SamePlastic {
+    /// In a word or two.
+    pub(super) fn word(self) -> &'static str {
+        match self {
+            SamePlastic::Different => "different",
+            SamePlastic::Agree => "agree",
+            SamePlastic::Unknown => "cannot tell",
+        }
+    }
+
+    /// In a sentence.
+    pub(super) fn sentence(self) -> &'static str {
+        match self {
+            SamePlastic::Different => "different plastic",
+            SamePlastic::Agree => "nothing speaks against the same plastic",
+            SamePlastic::Unknown => "the photo does not tell",
+        }
+    }
+}
+
+/// The probability of different plastic in words.
+pub(super) fn different(pair: &PairResult) -> String {
+    format!("different with a probability of {}", percent(pair.different_plastic))
 }
 
 /// The advice of a list of warnings without repeats, first things first.

@@ -1,0 +1,157 @@
+//! What panels ask for, and the plain choices that the window knows.
+
+use std::path::PathBuf;
+
+use crate::case::{Edit, MarkKey};
+use crate::problem::Problem;
+use crate::raster::Shape;
+
+use super::session::GroupKey;
+use super::view::View;
+
+/// What the mouse does on the photo.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum Tool {
+    /// Takes and moves marks.
+    Choose,
+    /// Draws circles.
+    Circle,
+    /// Draws boxes.
+    Box,
+    /// Draws polygons.
+    Polygon,
+    /// Draws the first and the last step of the card.
+    Card,
+}
+
+/// What the column beside the photo shows.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum Tab {
+    /// Which shade each part is.
+    Parts,
+    /// Parts compared with each other.
+    Pairs,
+    /// What the photo says of itself.
+    Photo,
+}
+
+/// A question or a sheet in front of the window.
+#[derive(Debug, Clone, PartialEq)]
+pub(super) enum Sheet {
+    /// Where is the file?
+    OpenPath(String),
+    /// Where shall the case go?
+    SavePath(String),
+    /// Where are the shades?
+    ReferencesPath(String),
+    /// The card's list, and what is wrong with it.
+    CardList(String, Option<String>),
+    /// Every command with its keys.
+    Keys,
+    /// The case names files outside its folder: open it anyway?
+    Outside(PathBuf, String),
+    /// Work of windows that are gone.
+    Recover,
+    /// There is a file already: replace it?
+    Replace(PathBuf),
+    /// The photo has a case already: open that?
+    HasCase(PathBuf),
+    /// Unsaved marks: what shall become of them before this is done?
+    Unsaved(Next),
+}
+
+/// What was asked for while marks were unsaved.
+#[derive(Debug, Clone, PartialEq)]
+pub(super) enum Next {
+    /// Leave.
+    Quit,
+    /// Open another file.
+    Open(PathBuf),
+}
+
+/// What panels ask for.
+#[derive(Debug, Clone, PartialEq)]
+pub(super) enum Action {
+    /// A command of the table.
+    Run(super::command::Command),
+    /// Open a photo or a case.
+    Open(PathBuf),
+    /// Open a case that names files outside its folder.
+    OpenOutside(PathBuf),
+    /// Go on with the unsaved work of that number.
+    Recover(usize),
+    /// Throw the unsaved work of that number away.
+    ForgetRecoverable(usize),
+    /// Save the case there; where a file is already, only if the person says so.
+    SaveTo {
+        /// The file.
+        path: PathBuf,
+        /// Whether the person said so.
+        replace: bool,
+    },
+    /// Compare with the shades of that file.
+    UseReferences(PathBuf),
+    /// Give up what is being loaded or asked for.
+    CancelTask,
+    /// A new mark of the kind that is drawn now.
+    Draw(Shape),
+    /// A change that is a step of its own.
+    Edit(Edit),
+    /// A change that continues those before it.
+    EditIn(GroupKey, Edit),
+    /// The changes that belonged together are done.
+    EndGroup,
+    /// They are taken back.
+    CancelGroup,
+    /// A part becomes a known colour or the other way round.
+    Convert(MarkKey),
+    /// Select a mark or none, and let it take the keys.
+    Take(Option<MarkKey>),
+    /// Select a mark and scroll to it.
+    Reveal(MarkKey),
+    /// The next corner of a polygon; one within so many pixels of the first or the last one closes it.
+    Corner([f64; 2], f64),
+    /// Close the polygon that is being drawn, or give it up.
+    EndPolygon {
+        /// Whether it becomes a mark.
+        keep: bool,
+    },
+    /// Show the photo this way.
+    Look(View),
+    /// Other values of the card.
+    SetCard(String),
+    /// Put a sheet in front, or take it away.
+    Show(Option<Sheet>),
+    /// The answer to unsaved marks: leave them.
+    Discard,
+    /// Or: save them, then go on.
+    SaveFirst(Next),
+    /// The message was read.
+    DismissMessage,
+}
+
+/// Something to tell.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub(super) struct Message {
+    /// What happened.
+    pub text: String,
+    /// What to do, empty where nothing is to be done.
+    pub remedy: String,
+}
+
+impl From<Problem> for Message {
+    fn from(problem: Problem) -> Self {
+        Self { text: problem.message, remedy: problem.remedy }
+    }
+}
+
+/// What the system's file dialog was asked for.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum Ask {
+    /// A photo or a case.
+    Open,
+    /// Where to save the case.
+    Save,
+    /// A file of shades.
+    References,
+}
