@@ -34,7 +34,9 @@ impl Hue {
     pub fn recipe(self) -> Recipe {
         use Pigment::*;
         Recipe::of(match self {
-            Self::Green => &[(White, 0.55), (PhthaloGreen, 0.26), (OxideYellow, 0.16), (Black, 0.006)],
+            Self::Green => {
+                &[(White, 0.62), (PhthaloGreen, 0.17), (OxideYellow, 0.14), (OxideRed, 0.02), (Black, 0.024)]
+            }
             Self::Olive => &[(White, 0.3), (OxideYellow, 0.5), (PhthaloGreen, 0.05), (Black, 0.05)],
             Self::Blue => &[(White, 0.6), (PhthaloBlue, 0.1), (Ultramarine, 0.25), (Black, 0.01)],
             Self::Grey => &[(White, 0.8), (Black, 0.05), (Ultramarine, 0.02), (OxideYellow, 0.01)],
