@@ -20,6 +20,11 @@ impl Gains {
         Self([safe[1] / safe[0], 1.0, safe[1] / safe[2]])
     }
 
+    /// Gains that bring this raw value, of a white, to 1 in all channels.
+    pub fn from_white(raw: [f64; 3]) -> Self {
+        Self(raw.map(|v| 1.0 / v.max(1e-9)))
+    }
+
     /// What an automatic camera would choose. `neutral` is the raw of a white in the scene's light, `mean` the
     /// picture's mean raw, `daylight` the raw of a white in daylight, to which nothing is corrected.
     pub fn automatic(neutral: [f64; 3], mean: [f64; 3], daylight: [f64; 3], habits: Automatic) -> Self {

@@ -51,22 +51,23 @@ mod tests {
     use crate::scene::tables::{Illuminant, chart};
     use crate::scene::truth::lab_in_d50_of;
 
-    /// Grey card alone over 28 measured cameras: mean 1.21 under D65, 3.98 under FL11, 4.93 under A, 3.09
-    /// under LED-B3 (computed from published data); the chart's patches are more saturated than those 99.
+    /// White known, linear raw, over 28 measured cameras and 99 measured reflectances: mean 1.21 under D65, 3.09
+    /// under LED-B3, 3.98 under FL11, 4.93 under A (computed from published data); the variants must come
+    /// within a quarter of each.
     #[test]
     fn variants_err_about_as_measured_cameras_do() {
         let mut rng = Xoshiro256PlusPlus::seed_from_u64(3);
         let cameras: Vec<Camera> = (0..40).map(|_| Camera::faithful(&any(&mut rng))).collect();
-        for (light, low, high) in [
-            (Illuminant::D65, 0.7, 2.5),
-            (Illuminant::LedB3, 2.0, 5.5),
-            (Illuminant::Fl11, 2.5, 6.5),
-            (Illuminant::A, 4.0, 8.5),
+        for (light, known) in [
+            (Illuminant::D65, 1.21),
+            (Illuminant::LedB3, 3.09),
+            (Illuminant::Fl11, 3.98),
+            (Illuminant::A, 4.93),
         ] {
             let spectrum = unit_luminance(light.spectrum());
             let mut sum = 0.0;
             for camera in &cameras {
-                let gains = Gains::from_neutral(camera.raw_of_light(&spectrum));
+                let gains = Gains::from_white(camera.raw_of_light(&spectrum));
                 for patch in chart() {
                     let linear = camera.linear_srgb(camera.raw_of(&spectrum, patch), gains);
                     sum += ciede2000(lab_in_d50_of(patch), lab_in_d50_from_linear_srgb(linear));
@@ -74,7 +75,7 @@ mod tests {
             }
             let mean = sum / (40.0 * 24.0);
             println!("{}: mean CIEDE2000 {mean:.2}", light.name());
-            assert!((low..high).contains(&mean), "{}: {mean}", light.name());
+            assert!((mean / known - 1.0).abs() < 0.25, "{}: {mean}, {known}", light.name());
         }
     }
 }

@@ -10,7 +10,7 @@ use crate::scene::tables::Illuminant;
 
 const SMALL: [usize; 2] = [200, 150];
 /// Large enough for every part to show an area.
-const MIDDLE: [usize; 2] = [480, 360];
+const MIDDLE: [usize; 2] = [400, 300];
 
 fn pixels_of(shape: &Shape, size: [usize; 2]) -> Vec<usize> {
     let spans = shape.spans(size[0] as u32, size[1] as u32, 0.0);

@@ -20,7 +20,7 @@ pub mod trace;
 pub use form::{Form, Join};
 pub use lamp::{Ambient, Lamp};
 pub use part::{Coat, Part, Place};
-pub use plate::{Lens, Plate, expose};
+pub use plate::{Lens, NO_PART, Plate, expose};
 pub use top::Top;
 
 use super::spectrum::Spectrum;
