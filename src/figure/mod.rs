@@ -21,6 +21,8 @@ mod brute;
 mod demo_tests;
 #[cfg(test)]
 mod exact_tests;
+#[cfg(test)]
+mod looks_tests;
 
 pub use evidence::{
     Condition, Evidence, EvidenceProblem, JointShades, JointTerm, Presence, Seen, ShadeLikelihood,
