@@ -2,27 +2,42 @@
 
 use crate::case::CaseDocument;
 use crate::guide::Guide;
+use crate::light::Light;
 use crate::measure::{Measurement, ReadingResult};
+use crate::shade::{Predictive, Priors};
 
 use super::condition::condition;
 use super::evidence::{Condition, Evidence, Presence, ShadeLikelihood};
 use super::findings::{FindingOptions, Findings, find};
+use super::joint::joint_shades;
 use super::line::{Line, Sort};
 use super::signs::{Measured, OffColour, SlotPair, signs};
 use super::weigh::{Weighed, weigh};
 
-/// Prior probability of "none of these" with which shade probabilities were made.
-pub const PRIOR_NONE: f64 = 0.02;
-
-/// Shade probabilities come from some thousand draws, which cannot tell less than this.
+/// Shade probabilities on paper are rounded and modelled; below this they tell nothing.
 const LEAST_PROBABILITY: f64 = 1e-4;
+
+/// What lets the shades of one photo be weighed together instead of one by one.
+#[derive(Debug, Clone, Copy)]
+pub struct PhotoShades<'a> {
+    /// The light of the photo; its readings are those of the measurement, in their order.
+    pub light: &'a Light,
+    /// The shades.
+    pub predictive: &'a Predictive,
+}
 
 /// Joins a case's observations and readings with a guide. Readings without a slot are left out; of two readings of one
 /// slot the one with more pixels counts. Whatever the guide does not know is told in the finding's notes, and the
-/// rest is weighed without it.
-pub fn identify(case: &CaseDocument, measurement: &Measurement, guide: &Guide) -> Findings {
+/// rest is weighed without it. With `photo` the shades are weighed jointly, as they share the light; without, one by
+/// one.
+pub fn identify(
+    case: &CaseDocument,
+    measurement: &Measurement,
+    photo: Option<PhotoShades>,
+    guide: &Guide,
+) -> Findings {
     let line = Line::new(guide);
-    let (mut evidence, measured) = gather(case, measurement, &line);
+    let (mut evidence, measured) = gather(case, measurement, photo, &line);
     let problems = evidence.check(&line);
     drop_unknown(&mut evidence, &line);
     let mut findings = find(&line, &evidence, &FindingOptions::default());
@@ -31,12 +46,21 @@ pub fn identify(case: &CaseDocument, measurement: &Measurement, guide: &Guide) -
     let expected =
         |slot: usize, shade: &str| weighed.as_ref().map_or(0.0, |w| shade_probability(w, slot, shade));
     findings.condition = condition(guide, &line, &evidence, expected);
-    findings.notes.extend(problems.iter().map(ToString::to_string));
+    for problem in problems.iter().map(ToString::to_string) {
+        if !findings.notes.contains(&problem) {
+            findings.notes.push(problem);
+        }
+    }
     findings
 }
 
 /// The evidence of a case, and what the photo says besides.
-pub fn gather(case: &CaseDocument, measurement: &Measurement, line: &Line) -> (Evidence, Measured) {
+pub fn gather(
+    case: &CaseDocument,
+    measurement: &Measurement,
+    photo: Option<PhotoShades>,
+    line: &Line,
+) -> (Evidence, Measured) {
     let mut evidence = Evidence::default();
     let mut measured = Measured::default();
     for seen in &case.observations {
@@ -54,7 +78,7 @@ pub fn gather(case: &CaseDocument, measurement: &Measurement, line: &Line) -> (E
         let floor = |p: f64| if p.is_finite() { p.max(LEAST_PROBABILITY) } else { LEAST_PROBABILITY };
         let posterior: Vec<_> =
             reading.shades.iter().map(|s| (s.shade.clone(), floor(s.probability))).collect();
-        let shade = ShadeLikelihood::from_posterior(&posterior, PRIOR_NONE);
+        let shade = ShadeLikelihood::from_posterior(&posterior, Priors::default().none);
         let none = reading.shades.iter().find(|s| s.shade.is_none()).map_or(0.0, |s| s.probability);
         let compared = reading.shades.iter().filter_map(|s| s.shade.clone()).collect();
         measured.off_colour.push(OffColour { slot: slot.into(), none, compared });
@@ -62,6 +86,9 @@ pub fn gather(case: &CaseDocument, measurement: &Measurement, line: &Line) -> (E
         if known.is_none_or(|s| s.features.iter().any(|f| f.sort == Sort::Shade)) {
             evidence.at(slot).shade = Some(shade);
         }
+    }
+    if let Some(photo) = photo {
+        read_jointly(measurement, photo, &slot_of, &mut evidence);
     }
     let slot =
         |id: &str| slot_of.iter().find(|(reading, _)| *reading == id).map(|(_, slot)| (*slot).to_owned());
@@ -71,6 +98,24 @@ pub fn gather(case: &CaseDocument, measurement: &Measurement, line: &Line) -> (E
         }
     }
     (evidence, measured)
+}
+
+/// Puts one joint likelihood in the place of the single ones.
+fn read_jointly(
+    measurement: &Measurement,
+    photo: PhotoShades,
+    slot_of: &[(&str, &str)],
+    evidence: &mut Evidence,
+) {
+    let has_shade = |slot: &str| evidence.slots.get(slot).is_some_and(|at| at.shade.is_some());
+    let index = |id: &str| measurement.readings.iter().position(|r| r.id == id);
+    let read = slot_of.iter().filter(|(_, slot)| has_shade(slot));
+    let readings: Vec<_> = read.filter_map(|(id, slot)| Some((index(id)?, (*slot).to_owned()))).collect();
+    let Some(joint) = joint_shades(photo.light, photo.predictive, &readings) else { return };
+    for (_, slot) in &readings {
+        evidence.at(slot).shade = None;
+    }
+    evidence.joint = Some(joint);
 }
 
 fn state(evidence: &mut Evidence, slot: &str, value: &str) {
@@ -103,6 +148,16 @@ fn best_readings<'a>(
 /// Takes out what the guide does not know, so that the rest can be weighed. Contradictions stay.
 fn drop_unknown(evidence: &mut Evidence, line: &Line) {
     evidence.slots.retain(|id, _| line.slot(id).is_some());
+    if let Some(joint) = &mut evidence.joint {
+        let known: Vec<bool> = joint.slots.iter().map(|id| line.slot(id).is_some()).collect();
+        let mut keep = known.iter();
+        joint.slots.retain(|_| keep.next().copied().unwrap_or(false));
+        for term in &mut joint.terms {
+            let mut keep = known.iter();
+            term.slots.retain(|_| keep.next().copied().unwrap_or(false));
+        }
+    }
+    evidence.joint = evidence.joint.take().filter(|joint| !joint.slots.is_empty());
     for (id, at) in &mut evidence.slots {
         let Some(slot) = line.slot(id).and_then(|s| line.slots.get(s)) else { continue };
         at.looks.retain(|feature, seen| {

@@ -62,6 +62,8 @@ pub struct Kind {
     pub part: bool,
     /// Feature → value → share; adds up to 1 for each feature.
     pub shares: Vec<Vec<f64>>,
+    /// The same without the values that it never has: feature → (value, share).
+    pub mix: Vec<Vec<(usize, f64)>>,
     /// Feature → whether the guide says anything of it.
     pub said: Vec<bool>,
     /// Parts of one class fit for one another.
@@ -174,16 +176,6 @@ impl LineFeature {
         other + (1.0 - error - other) * visible
     }
 
-    /// Probability of an outcome on a kind of part, values weighed by their shares.
-    pub fn chance_on(&self, outcome: usize, shares: &[f64], error: f64) -> f64 {
-        shares
-            .iter()
-            .enumerate()
-            .filter(|(_, s)| **s > 0.0)
-            .map(|(v, s)| s * self.chance(outcome, v, error))
-            .sum()
-    }
-
     /// The outcome's name for people.
     pub fn outcome_label(&self, outcome: usize) -> &str {
         self.labels.get(outcome).map_or("worn off", |l| l)
@@ -232,7 +224,17 @@ fn line_slot(
         let kind = *by_key.entry(part.map(|_| bits)).or_insert_with(|| {
             let next = classes.len();
             let class = if part.is_some() { *classes.entry(bound).or_insert(next) } else { 0 };
-            kinds.push(Kind { part: part.is_some(), shares, said, class, weight: 0.0, hosts: Vec::new() });
+            let some = |s: &Vec<f64>| s.iter().copied().enumerate().filter(|(_, x)| *x > 0.0).collect();
+            let mix = shares.iter().map(some).collect();
+            kinds.push(Kind {
+                part: part.is_some(),
+                shares,
+                mix,
+                said,
+                class,
+                weight: 0.0,
+                hosts: Vec::new(),
+            });
             kinds.len() - 1
         });
         if let Some(kind) = kinds.get_mut(kind) {

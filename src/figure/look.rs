@@ -98,24 +98,28 @@ fn groups(weighed: &Weighed, s: usize, question: Question) -> Vec<Group> {
     out
 }
 
+/// Hypotheses of less probability than this are left out: together they tell less than 1e-9 bit.
+const LEAST_MASS: f64 = 1e-15;
+
 fn who_bits(weighed: &Weighed, s: usize, f: usize, groups: &[Group]) -> f64 {
     let (Some(slot), Some(state)) = (weighed.line.slots.get(s), weighed.slots.get(s)) else { return 0.0 };
     let predicted: Vec<Vec<Vec<f64>>> =
         state.cells.iter().map(|cell| predict(slot, cell, state.presence, f)).collect();
-    let Some(outcomes) = predicted.first().map(Vec::len) else { return 0.0 };
+    let outcomes = predicted.first().map_or(0, Vec::len);
+    // Kind → outcome → term, so that the sum over terms runs over neighbours in memory.
+    let at = |n: usize, o: usize, k: usize| predicted[n][o][k];
+    let of_kind = |k: usize| -> Vec<Vec<f64>> {
+        (0..outcomes).map(|o| (0..predicted.len()).map(|n| at(n, o, k)).collect()).collect()
+    };
+    let mut by_kind: Vec<Option<Vec<Vec<f64>>>> = vec![None; slot.kinds.len()];
     let mut marginal = vec![0.0; outcomes];
     let mut conditional = 0.0;
     for (kind, terms) in groups {
         let total: f64 = terms.iter().sum();
-        if total <= 0.0 {
-            continue;
-        }
-        for (o, sum) in marginal.iter_mut().enumerate() {
-            let chance = |(n, p): (usize, &f64)| {
-                let row = predicted.get(n).or_else(|| predicted.first()).and_then(|table| table.get(o));
-                p * row.and_then(|row| row.get(*kind)).copied().unwrap_or(0.0)
-            };
-            let joint: f64 = terms.iter().enumerate().map(chance).sum();
+        let Some(known) = by_kind.get_mut(*kind).filter(|_| total > LEAST_MASS) else { continue };
+        let table = known.get_or_insert_with(|| of_kind(*kind));
+        for (sum, row) in marginal.iter_mut().zip(table) {
+            let joint: f64 = terms.iter().zip(row.iter()).map(|(p, chance)| p * chance).sum();
             *sum += joint;
             conditional -= joint * log2_or_zero(joint / total);
         }

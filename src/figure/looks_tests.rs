@@ -106,7 +106,7 @@ fn looks_are_nearly_as_few_as_the_best_plan_needs() {
         for slot in &line.slots {
             evidence.at(&slot.id).presence = Presence::Present;
         }
-        let mut count = |greedy| Plan { line: &line, greedy, known: HashMap::new() }.looks_from(&evidence);
+        let count = |greedy| Plan { line: &line, greedy, known: HashMap::new() }.looks_from(&evidence);
         let (greedy, optimum) = (count(true), count(false));
         assert!(greedy >= optimum - 1e-9, "no plan beats the best one: {greedy} {optimum}");
         ours += greedy;

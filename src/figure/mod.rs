@@ -5,6 +5,7 @@ mod condition;
 mod evidence;
 mod findings;
 mod identify;
+mod joint;
 mod line;
 mod look;
 mod parts;
@@ -32,7 +33,8 @@ pub use findings::{
     Composite, ConditionFinding, Donor, FINDINGS_VERSION, FindingOptions, Findings, LookFinding, Missing,
     Ranked, SlotFinding, Who, find,
 };
-pub use identify::{PRIOR_NONE, gather, identify};
+pub use identify::{PhotoShades, gather, identify};
+pub use joint::joint_shades;
 pub use line::{Host, Kind, Line, LineFeature, LineSlot, Sort};
 pub use look::{LookOptions, NextLook, Question, next_looks};
 pub use parts::PartView;

@@ -126,7 +126,11 @@ pub(super) fn chances(
     outcome: usize,
     error: f64,
 ) -> Vec<f64> {
-    let of = |kind: &Kind| kind.shares.get(f).map_or(0.0, |shares| feature.chance_on(outcome, shares, error));
+    let by_value: Vec<f64> = (0..feature.values.len()).map(|v| feature.chance(outcome, v, error)).collect();
+    let of = |kind: &Kind| {
+        let mix = kind.mix.get(f).map_or(&[][..], |m| m);
+        mix.iter().filter_map(|(v, share)| Some(share * by_value.get(*v)?)).sum()
+    };
     slot.kinds.iter().map(of).collect()
 }
 

@@ -65,6 +65,8 @@ pub struct MarkProblem {
 pub struct Outcome {
     /// What was measured.
     pub measurement: Measurement,
+    /// The light of the photo with the joint distribution of the readings, in their order.
+    pub light: Option<Light>,
     /// What could not be; the command line treats any as a failure, the window shows it at the mark.
     pub problems: Vec<MarkProblem>,
 }
@@ -84,7 +86,7 @@ pub fn measure(inputs: &Inputs, options: &Options, cache: &mut AreaCache) -> Out
     let fitted = light::fit(&areas.known, &areas.patches(), Constants::learned());
     let Some(light) = fitted else {
         problems.push(no_light_problem());
-        return Outcome { measurement: Measurement::default(), problems };
+        return Outcome { measurement: Measurement::default(), light: None, problems };
     };
     let warnings = warnings::of_photo(inputs, &areas);
     let draws = DifferenceDraws::seeded(options.seed);
@@ -97,7 +99,7 @@ pub fn measure(inputs: &Inputs, options: &Options, cache: &mut AreaCache) -> Out
         light: LightSummary { zones: areas.known.len(), warnings },
         ..Measurement::default()
     };
-    Outcome { measurement, problems }
+    Outcome { measurement, light: Some(light), problems }
 }
 
 fn reading_result(

@@ -136,6 +136,11 @@ impl Predictive {
         self.index_of(shade_id).map(|k| self.shades[k].next_part.moments())
     }
 
+    /// Colours of parts that are of none of the shades.
+    pub fn others(&self) -> &Mixture<3> {
+        &self.others
+    }
+
     /// Covariance of parts of one shade about the shade's mean, pooled over the family.
     pub fn spread_within_shade(&self) -> &Matrix3<f64> {
         &self.spread
