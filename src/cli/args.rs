@@ -27,6 +27,25 @@ pub(super) struct Arguments {
 pub(super) enum Command {
     /// Measures the parts marked in cases: Lab with its error, shades, and which parts are of one plastic.
     Measure(MeasureOptions),
+    /// Says who a figure is and which parts do not belong, from its shades and what was seen on it.
+    Identify(IdentifyOptions),
+}
+
+/// The options of `sameshot identify`.
+#[derive(Debug, Args)]
+#[command(
+    after_help = "Examples:\n  sameshot identify bench.case.json\n  sameshot identify --guide skerry-rescue.guide.json --json bench.case.json\n\nA case without readings is weighed by what was seen alone; its photo is not opened.\n\nExit status: 0 all weighed, 1 some case failed, 2 the call itself was wrong."
+)]
+pub(super) struct IdentifyOptions {
+    /// Case files (*.case.json), or folders of them.
+    #[arg(required = true, value_name = "CASE")]
+    pub cases: Vec<PathBuf>,
+    /// Prints one line of JSON a case instead of text.
+    #[arg(long)]
+    pub json: bool,
+    /// The guide to weigh with, in place of the one that the case names.
+    #[arg(long, value_name = "FILE")]
+    pub guide: Option<PathBuf>,
 }
 
 /// The options of `sameshot measure`.

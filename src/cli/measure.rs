@@ -10,7 +10,7 @@ use super::Ending;
 use super::args::MeasureOptions;
 use super::output::{line_width, print, tell};
 use crate::case::{CaseDocument, PathRule};
-use crate::measure::{AreaCache, Inputs, Measurement, Options, measure};
+use crate::measure::{AreaCache, Inputs, Options, Outcome, measure};
 use crate::photo::{self, Limits, Photo};
 use crate::problem::Problem;
 use crate::report::{TextOptions, measurement_text};
@@ -37,7 +37,17 @@ pub(super) struct Loaded {
 
 /// Measures every case in the order given; a case that fails does not stop the others.
 pub(super) fn run(options: &MeasureOptions) -> Ending {
-    let cases = match all_cases(&options.cases) {
+    each_case(&options.cases, options.json, |path| measured(path, options))
+}
+
+/// Does one thing to every case in the order given and prints what it gives: a text, and what of it failed. A case that
+/// fails does not stop the others.
+pub(super) fn each_case(
+    named: &[PathBuf],
+    json: bool,
+    of: impl Fn(&Path) -> Result<(String, Option<Problem>), Problem>,
+) -> Ending {
+    let cases = match all_cases(named) {
         Ok(cases) => cases,
         Err(problem) => {
             tell(&problem);
@@ -46,7 +56,7 @@ pub(super) fn run(options: &MeasureOptions) -> Ending {
     };
     let mut ending = Ending::Done;
     for (index, path) in cases.iter().enumerate() {
-        let result = catch_unwind(AssertUnwindSafe(|| measured(path, options))).unwrap_or_else(|_| {
+        let result = catch_unwind(AssertUnwindSafe(|| of(path))).unwrap_or_else(|_| {
             Err(Problem::new(
                 format!("{}: the measurement broke down inside the program.", path.display()),
                 "The case and its photo are untouched; please report this with both files.",
@@ -54,12 +64,12 @@ pub(super) fn run(options: &MeasureOptions) -> Ending {
         });
         let problem = match result {
             Ok((text, problem)) => {
-                print(if options.json || index == 0 { "" } else { "\n" });
+                print(if json || index == 0 { "" } else { "\n" });
                 print(&text);
                 problem
             }
             Err(problem) => {
-                if options.json {
+                if json {
                     print(&failure_line(path, &problem));
                 }
                 Some(problem)
@@ -93,7 +103,7 @@ pub(super) fn load(path: &Path) -> Result<Loaded, Problem> {
 }
 
 /// Measures a loaded case. The problem names all marks that had to be left out.
-pub(super) fn measure_loaded(loaded: &Loaded, options: &Options) -> (Measurement, Option<Problem>) {
+pub(super) fn measure_loaded(loaded: &Loaded, options: &Options) -> (Outcome, Option<Problem>) {
     let inputs = Inputs {
         raster: &loaded.photo.raster,
         facts: &loaded.photo.facts,
@@ -102,12 +112,13 @@ pub(super) fn measure_loaded(loaded: &Loaded, options: &Options) -> (Measurement
     };
     let outcome = measure(&inputs, options, &mut AreaCache::default());
     if outcome.problems.is_empty() {
-        return (outcome.measurement, None);
+        return (outcome, None);
     }
     let texts: Vec<&str> = outcome.problems.iter().map(|problem| problem.text.as_str()).collect();
     let mut remedies: Vec<&str> = outcome.problems.iter().map(|problem| problem.remedy.as_str()).collect();
     remedies.dedup();
-    (outcome.measurement, Some(Problem::new(texts.join(" "), remedies.join(" "))))
+    let problem = Problem::new(texts.join(" "), remedies.join(" "));
+    (outcome, Some(problem))
 }
 
 /// What to print for a case, and what of it failed. A line of JSON is either a result or an error; the table
@@ -115,7 +126,7 @@ pub(super) fn measure_loaded(loaded: &Loaded, options: &Options) -> (Measurement
 fn measured(path: &Path, options: &MeasureOptions) -> Result<(String, Option<Problem>), Problem> {
     let loaded = load(path)?;
     let choice = Options { confidence: options.confidence, seed: options.seed };
-    let (measurement, problem) = measure_loaded(&loaded, &choice);
+    let (Outcome { measurement, .. }, problem) = measure_loaded(&loaded, &choice);
     let problem = problem.map(|problem| problem.in_file(path.display()));
     if options.json {
         return problem.map_or_else(|| Ok((line(&measurement), None)), Err);
@@ -178,7 +189,7 @@ fn failure_line(path: &Path, problem: &Problem) -> String {
     line(&Failure { sameshot_error: 1, case: &path.to_string_lossy(), text: problem.to_string() })
 }
 
-fn line(value: &impl Serialize) -> String {
+pub(super) fn line(value: &impl Serialize) -> String {
     // These plain structures cannot fail to become JSON.
     let mut text = serde_json::to_string(value).unwrap_or_default();
     text.push('\n');

@@ -1,6 +1,7 @@
 //! The command line: arguments in, results out. All printing of the program happens here.
 
 mod args;
+mod identify;
 mod measure;
 mod output;
 
@@ -26,6 +27,7 @@ pub fn run() -> ExitCode {
     let arguments = Arguments::parse();
     let ending = match &arguments.command {
         Some(Command::Measure(options)) => measure::run(options),
+        Some(Command::Identify(options)) => identify::run(options),
         None => return window(&arguments),
     };
     ExitCode::from(match ending {

@@ -8,6 +8,9 @@ use serde_json::{Map, Value};
 /// The version of the guide format that this program writes.
 pub const GUIDE_VERSION: u32 = 1;
 
+/// The most bytes a guide may have; 400 characters in 4 runs take some 5 MB.
+pub const GUIDE_LIMIT_BYTES: u64 = 32_000_000;
+
 /// The parts and colours of one line. `FORMAT.md` in this room tells every field.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct Guide {

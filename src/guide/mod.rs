@@ -10,8 +10,8 @@ mod validate;
 mod tests;
 
 pub use document::{
-    Character, Choice, Feature, FeatureKind, GUIDE_VERSION, Guide, GuideShade, Halves, Issue, Mould, Part,
-    Rates, Run, Slot,
+    Character, Choice, Feature, FeatureKind, GUIDE_LIMIT_BYTES, GUIDE_VERSION, Guide, GuideShade, Halves,
+    Issue, Mould, Part, Rates, Run, Slot,
 };
 pub use lint::{Lint, LintCode, lint};
 pub use problem::Problem;

@@ -11,5 +11,5 @@ mod tests;
 pub use atomic::save_atomically;
 pub use folder::{DATA_FOLDER_VARIABLE, data_folder};
 pub use journal::{Journal, Recoverable, recoverable};
-pub use open::{open_case, open_references, read_limited, resolve_inside, save_case};
+pub use open::{open_case, open_guide, open_references, read_limited, resolve_inside, save_case};
 pub use recent::{MAX_RECENT, add_recent, recent};

@@ -6,6 +6,7 @@ use std::path::{Path, PathBuf};
 
 use super::atomic::{reason, save_atomically};
 use crate::case::{self, CASE_LIMIT_BYTES, CaseDocument, PathRule};
+use crate::guide::{GUIDE_LIMIT_BYTES, Guide, read_guide};
 use crate::problem::Problem;
 use crate::shade::{References, SHADES_LIMIT_BYTES, parse_references};
 
@@ -25,6 +26,24 @@ pub fn save_case(path: &Path, case: &CaseDocument) -> Result<(), Problem> {
 pub fn open_references(path: &Path) -> Result<References, Problem> {
     let bytes = read_limited(path, SHADES_LIMIT_BYTES)?;
     parse_references(&bytes).map_err(|problem| problem.in_file(path.display()))
+}
+
+/// Reads a guide file; one that cannot be used is refused with everything that is wrong with it.
+pub fn open_guide(path: &Path) -> Result<Guide, Problem> {
+    let bytes = read_limited(path, GUIDE_LIMIT_BYTES)?;
+    let text = String::from_utf8(bytes).map_err(|_| {
+        Problem::new(
+            format!("{}: the guide is not text in UTF-8.", path.display()),
+            "Choose a *.guide.json file.",
+        )
+    })?;
+    read_guide(&text).map_err(|problems| {
+        let told: Vec<String> = problems.iter().take(5).map(|p| format!("{}: {}", p.place, p.text)).collect();
+        let more = problems.len().saturating_sub(told.len());
+        let more = if more > 0 { format!(" And {more} more.") } else { String::new() };
+        let remedy = problems.first().map_or("", |p| &p.remedy);
+        Problem::new(format!("{}: {}{more}", path.display(), told.join(" ")), remedy)
+    })
 }
 
 /// The file that `inside`, a path in a document in `folder`, means. Unless chosen by hand it must lie in the

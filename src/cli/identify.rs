@@ -1,0 +1,61 @@
+//! `sameshot identify`: cases in, one line of JSON or one text each out.
+
+use std::path::Path;
+
+use super::Ending;
+use super::args::IdentifyOptions;
+use super::measure::{each_case, line, load, measure_loaded};
+use crate::case::{CaseDocument, PathRule};
+use crate::figure::{Findings, PhotoShades, identify};
+use crate::guide::Guide;
+use crate::measure::{Measurement, Options};
+use crate::problem::Problem;
+use crate::shade::Predictive;
+use crate::storage::{open_case, open_guide, resolve_inside};
+
+/// Weighs every case in the order given; a case that fails does not stop the others.
+pub(super) fn run(options: &IdentifyOptions) -> Ending {
+    each_case(&options.cases, options.json, |path| identified(path, options))
+}
+
+fn identified(path: &Path, options: &IdentifyOptions) -> Result<(String, Option<Problem>), Problem> {
+    let case = open_case(path, PathRule::InsideFolder)?;
+    let guide = guide_of(path, &case, options)?;
+    let (findings, problem) = if case.readings.is_empty() {
+        (identify(&case, &Measurement::default(), None, &guide), None)
+    } else {
+        from_photo(path, &guide)?
+    };
+    let problem = problem.map(|problem| problem.in_file(path.display()));
+    if options.json {
+        return problem.map_or_else(|| Ok((line(&findings), None)), Err);
+    }
+    Ok((format!("{}\n\n{}", path.display(), findings.text()), problem))
+}
+
+/// The guide named on the command line, else the case's own.
+fn guide_of(path: &Path, case: &CaseDocument, options: &IdentifyOptions) -> Result<Guide, Problem> {
+    if let Some(chosen) = &options.guide {
+        return open_guide(chosen);
+    }
+    let Some(inside) = &case.guide else {
+        return Err(Problem::new(
+            format!("{}: the case names no guide.", path.display()),
+            "Name one with --guide FILE, or choose one in the window and save the case.",
+        ));
+    };
+    let folder = path.parent().unwrap_or(Path::new(""));
+    let file = resolve_inside(folder, inside, PathRule::InsideFolder);
+    open_guide(&file.map_err(|problem| problem.in_file(path.display()))?)
+        .map_err(|problem| problem.in_file(path.display()))
+}
+
+/// Measures the photo first. Marks that cannot be measured are left out and told.
+fn from_photo(path: &Path, guide: &Guide) -> Result<(Findings, Option<Problem>), Problem> {
+    let loaded = load(path)?;
+    let (outcome, problem) = measure_loaded(&loaded, &Options::default());
+    let predictive = loaded.references.as_ref().and_then(|r| Predictive::from_references(r).ok());
+    let photo = outcome.light.as_ref().zip(predictive.as_ref());
+    let photo = photo.map(|(light, predictive)| PhotoShades { light, predictive });
+    Ok((identify(&loaded.case, &outcome.measurement, photo, guide), problem))
+}
