@@ -17,6 +17,7 @@
 //! | [`guide`] | characters, runs, moulds, paint; validation |
 //! | [`case`] | the saved document of one photo: marks, edits, history, file formats |
 //! | [`measure`] | one picture and its marks → the result |
+//! | [`rehearse`] | thousands of invented scenes measured: are the error bars true, and how short are they |
 //! | [`figure`] | evidence → who a figure is, what does not belong, the next look |
 //! | [`report`] | results as readable text |
 //! | [`photo`] | bytes → picture: formats, EXIF, ICC, limits |
@@ -49,6 +50,8 @@ pub mod guide;
 pub mod case;
 
 pub mod measure;
+
+pub mod rehearse;
 
 pub mod figure;
 

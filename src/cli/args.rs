@@ -29,6 +29,8 @@ pub(super) enum Command {
     Measure(MeasureOptions),
     /// Says who a figure is and which parts do not belong, from its shades and what was seen on it.
     Identify(IdentifyOptions),
+    /// Measures invented scenes of known truth and counts how often the error bars and the calls are right.
+    Rehearse(RehearseOptions),
 }
 
 /// The options of `sameshot identify`.
@@ -64,6 +66,23 @@ pub(super) struct MeasureOptions {
     #[arg(long, default_value_t = 0.95, value_name = "PROBABILITY", value_parser = confidence)]
     pub confidence: f64,
     /// Seed of the random draws; the same seed gives the same result.
+    #[arg(long, default_value_t = 1, value_name = "NUMBER")]
+    pub seed: u64,
+}
+
+/// The options of `sameshot rehearse`.
+#[derive(Debug, Args)]
+#[command(
+    after_help = "Examples:\n  sameshot rehearse\n  sameshot rehearse --json --scenes 20000 > table.json\n\nOne scene takes about a hundredth of a second."
+)]
+pub(super) struct RehearseOptions {
+    /// Prints one line of JSON instead of tables.
+    #[arg(long)]
+    pub json: bool,
+    /// Scenes altogether; each is measured with each set of known zones.
+    #[arg(long, default_value_t = 4000, value_name = "NUMBER", value_parser = clap::value_parser!(u32).range(8..=1_000_000))]
+    pub scenes: u32,
+    /// Seed of the scenes; the same seed gives the same table.
     #[arg(long, default_value_t = 1, value_name = "NUMBER")]
     pub seed: u64,
 }

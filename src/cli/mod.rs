@@ -4,6 +4,7 @@ mod args;
 mod identify;
 mod measure;
 mod output;
+mod rehearse;
 
 use std::process::ExitCode;
 
@@ -28,6 +29,7 @@ pub fn run() -> ExitCode {
     let ending = match &arguments.command {
         Some(Command::Measure(options)) => measure::run(options),
         Some(Command::Identify(options)) => identify::run(options),
+        Some(Command::Rehearse(options)) => rehearse::run(options),
         None => return window(&arguments),
     };
     ExitCode::from(match ending {

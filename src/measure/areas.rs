@@ -118,11 +118,17 @@ const ANGLE_SD: f64 = 0.08;
 /// moves a mid green by 0.8 CIEDE2000. From memory.
 const GLOSS_SD: f64 = 0.003;
 
+/// An area as the light model sees it; centre in pixels → half photo widths from the middle.
 fn patch_of(area: &Area, surface: Surface, raster: &Raster) -> Patch {
     let half_width = f64::from(raster.width()) / 2.0;
     let half_height = f64::from(raster.height()) / 2.0;
     // By the width in y too, so that a slope means the same in both directions.
     let at = [(area.centre_px[0] - half_width) / half_width, (area.centre_px[1] - half_height) / half_width];
+    patch_at(area, surface, at)
+}
+
+/// An area at a place in half photo widths.
+pub(crate) fn patch_at(area: &Area, surface: Surface, at: [f64; 2]) -> Patch {
     let coded = area.linear.map(srgb_encode);
     let slope = Matrix3::from_diagonal(&area.linear.map(encoding_slope));
     let relief = (surface == Surface::Rounded)

@@ -6,6 +6,7 @@ mod result;
 mod warnings;
 
 pub use areas::AreaCache;
+pub(crate) use areas::patch_at;
 pub use result::{
     Budget, Call, Difference, Interval, LightSummary, Measurement, PairResult, ReadingResult,
     ShadeProbability, Warning,

@@ -23,7 +23,7 @@ pub mod spectrum;
 pub mod tables;
 pub mod truth;
 
-mod draws;
+pub(crate) mod draws;
 
 pub use camera::Camera;
 pub use pigment::{Pigment, Recipe};

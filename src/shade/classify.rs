@@ -5,7 +5,8 @@ use nalgebra::{Matrix3, Matrix6, Vector3, Vector6};
 use super::predictive::{PredictedShade, Predictive};
 use crate::color::{LocalMetric, ciede2000, lab_of};
 use crate::stats::{
-    Interval, NotPositiveDefinite, QuadraticForm, factor, log_normal_density, log_sum_exp, spread_normals,
+    Interval, Mixture, NotPositiveDefinite, QuadraticForm, factor, log_normal_density, log_sum_exp,
+    spread_normals,
 };
 
 /// Probability of each shade and of none of them.
@@ -43,12 +44,22 @@ impl Predictive {
         self.classify_with(mean, cov, &Priors::default())
     }
 
-    /// P(k | reading) ∝ π_k ∫ N(x; mean, cov) t_k(x) dx with t_k the distribution of the next part of
-    /// shade k, and "none of these" as one more class with its broad distribution. In closed form.
+    /// The same with priors of one's own.
     pub fn classify_with(
         &self,
         mean: &Vector3<f64>,
         cov: &Matrix3<f64>,
+        priors: &Priors,
+    ) -> Result<Classification, NotPositiveDefinite> {
+        self.classify_mixture(&Mixture::normal(*mean, *cov), priors)
+    }
+
+    /// P(k | reading) ∝ π_k ∫ r(x) t_k(x) dx with r the distribution of the reading's Lab D50, t_k that of the
+    /// next part of shade k, and "none of these" as one more class with its broad distribution. In closed
+    /// form, as all are mixtures of normals.
+    pub fn classify_mixture(
+        &self,
+        reading: &Mixture<3>,
         priors: &Priors,
     ) -> Result<Classification, NotPositiveDefinite> {
         let prior_of = |k: usize| priors.shades.as_ref().map_or(1.0, |p| p.get(k).copied().unwrap_or(0.0));
@@ -56,9 +67,9 @@ impl Predictive {
         let mut logs = Vec::with_capacity(self.shades.len() + 1);
         for (k, shade) in self.shades.iter().enumerate() {
             let prior = (1.0 - priors.none) * prior_of(k) / total;
-            logs.push(libm::log(prior) + shade.next_part.log_overlap(mean, cov)?);
+            logs.push(libm::log(prior) + shade.next_part.log_overlap_of(reading)?);
         }
-        logs.push(libm::log(priors.none) + self.others.log_overlap(mean, cov)?);
+        logs.push(libm::log(priors.none) + self.others.log_overlap_of(reading)?);
 
         let evidence = log_sum_exp(logs.iter().copied());
         let mut probabilities: Vec<f64> = logs.iter().map(|v| libm::exp(v - evidence)).collect();

@@ -85,6 +85,16 @@ impl<const N: usize> Mixture<N> {
         Ok(log_sum_exp(logs.iter().copied()))
     }
 
+    /// ln ∫ other(x) m(x) dx: how well this mixture m predicts a value that is known as another mixture.
+    pub fn log_overlap_of(&self, other: &Self) -> Result<f64, NotPositiveDefinite> {
+        let logs: Vec<f64> = other
+            .components
+            .iter()
+            .map(|c| Ok(libm::log(c.weight) + self.log_overlap(&c.mean, &c.cov)?))
+            .collect::<Result<_, _>>()?;
+        Ok(log_sum_exp(logs.iter().copied()))
+    }
+
     /// The distribution of A x + b.
     pub fn mapped<const M: usize>(&self, a: &SMatrix<f64, M, N>, b: &SVector<f64, M>) -> Mixture<M> {
         let of = |c: &Component<N>| Component {

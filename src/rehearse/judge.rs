@@ -1,0 +1,152 @@
+//! One scene measured with one set of known zones, held against the truth.
+
+use nalgebra::{Matrix6, Vector6};
+
+use super::scene::Scene;
+use super::{Known, Options};
+use crate::color::{ciede2000, column_of, lab_of};
+use crate::light::{Constants, Light, fit};
+use crate::shade::{Classification, DifferenceDraws, compare_pair};
+use crate::stats::{Component, Mixture, normal_cdf, squared_distance};
+
+/// Draws from a reading's mixture that rank the truth by density; one more than these divides evenly by every
+/// level in per cent, so that the rank of a true model is exactly uniform over it.
+const RANKING_DRAWS: usize = 399;
+
+/// How one scene came out.
+#[derive(Debug, Clone)]
+pub(super) struct Verdict {
+    /// Share of the reading's probability that is denser than the truth: uniform in 0..1 if the bars are true.
+    pub denser: f64,
+    /// Squared Mahalanobis distance of the truth by the reported mean and covariance.
+    pub squared_distance: f64,
+    /// −ln of the density of the true Lab.
+    pub log_score: f64,
+    /// Mean CRPS over L\*, a\*, b\*.
+    pub crps: f64,
+    /// CIEDE2000 from the reported Lab to the truth.
+    pub de00: f64,
+    /// Probability of the most probable answer, and whether that is the truth.
+    pub confidence: f64,
+    pub right: bool,
+    /// Probability of the most probable shade, and whether it is the part's; `None` for a stranger.
+    pub shade: Option<(f64, bool)>,
+    /// Probability that two areas of one plastic, at two angles, are of different plastic.
+    pub same_called_different: f64,
+    /// The same of parts of neighbouring shades.
+    pub neighbours_called_different: f64,
+}
+
+/// Measures the scene; `None` where nothing can be said (no usable zone, model not solvable).
+pub(super) fn judge(
+    scene: &Scene,
+    known: Known,
+    options: &Options,
+    draws: &DifferenceDraws,
+) -> Option<Verdict> {
+    let zones = scene.known(known);
+    if zones.is_empty() && known != Known::Nothing {
+        return None;
+    }
+    let light = fit(&zones, &scene.patches(), Constants::learned())?;
+    let reading = mixture(&light, 0)?;
+    let (mean, cov) = light.reading(0);
+    let question = &scene.readings[0];
+    let truth = column_of(question.part.lab);
+
+    let classes = scene.predictive.classify_mixture(&reading, &Default::default()).ok()?;
+    let (confidence, answer) = most_probable(&classes);
+    let (shade_probability, shade) = most_probable_shade(&classes);
+    let density = reading.log_density(&truth).ok()?;
+    let ranked = reading.draws(RANKING_DRAWS, options.seed).ok()?;
+    let denser = ranked.iter().filter(|x| reading.log_density(x).is_ok_and(|d| d > density)).count();
+    let crps = (0..3).map(|axis| crps_of_mixture(&reading, axis, truth[axis])).sum::<f64>() / 3.0;
+    let different = |a, b| {
+        let (mean, cov): (Vector6<f64>, Matrix6<f64>) = light.pair(a, b);
+        compare_pair(&mean, &cov, draws).ok().map(|(_, probability)| probability)
+    };
+    Some(Verdict {
+        denser: denser as f64 / (RANKING_DRAWS + 1) as f64,
+        squared_distance: squared_distance(&(truth - mean), &cov).ok()?,
+        log_score: -density,
+        crps,
+        de00: ciede2000(lab_of(mean), question.part.lab),
+        confidence,
+        right: answer == question.part.shade,
+        shade: question.part.shade.map(|truth| (shade_probability, truth == shade)),
+        same_called_different: different(0, 1)?,
+        neighbours_called_different: different(0, 2)?,
+    })
+}
+
+fn mixture(light: &Light, index: usize) -> Option<Mixture<3>> {
+    let parts = light.reading_mixture(index).into_iter();
+    Mixture::new(parts.map(|(weight, mean, cov)| Component { weight, mean, cov }).collect())
+}
+
+/// The most probable answer with its probability; `None` stands for "none of these".
+fn most_probable(classes: &Classification) -> (f64, Option<usize>) {
+    let (probability, shade) = most_probable_shade(classes);
+    if classes.none > probability { (classes.none, None) } else { (probability, Some(shade)) }
+}
+
+fn most_probable_shade(classes: &Classification) -> (f64, usize) {
+    let best = |best: (f64, usize), (index, &p): (usize, &f64)| if p > best.0 { (p, index) } else { best };
+    classes.probabilities.iter().enumerate().fold((0.0, 0), best)
+}
+
+/// Continuous ranked probability score of one coordinate of a mixture of normals, in closed form:
+/// Σ wᵢ A(μᵢ − y, σᵢ²) − ½ Σ wᵢ wⱼ A(μᵢ − μⱼ, σᵢ² + σⱼ²) with A(μ, σ²) = E|N(μ, σ²)|
+/// (E. P. Grimit, T. Gneiting, V. J. Berrocal and N. A. Johnson, QJRMS 132:2925-2942, 2006, equation 5).
+fn crps_of_mixture(mixture: &Mixture<3>, axis: usize, truth: f64) -> f64 {
+    let parts: Vec<(f64, f64, f64)> =
+        mixture.components().iter().map(|c| (c.weight, c.mean[axis], c.cov[(axis, axis)])).collect();
+    let away: f64 = parts.iter().map(|&(w, m, v)| w * mean_distance(m - truth, v)).sum();
+    let apart: f64 = parts
+        .iter()
+        .flat_map(|&(w, m, v)| parts.iter().map(move |&(w2, m2, v2)| w * w2 * mean_distance(m - m2, v + v2)))
+        .sum();
+    away - 0.5 * apart
+}
+
+/// E|N(mean, variance)|.
+fn mean_distance(mean: f64, variance: f64) -> f64 {
+    let sd = variance.max(0.0).sqrt();
+    if sd <= 0.0 {
+        return mean.abs();
+    }
+    let z = mean / sd;
+    mean * (2.0 * normal_cdf(z) - 1.0) + 2.0 * sd * libm::exp(-0.5 * z * z) / std::f64::consts::TAU.sqrt()
+}
+
+#[cfg(test)]
+mod tests {
+    use nalgebra::{Matrix3, Vector3};
+
+    use super::*;
+
+    /// One normal: Gneiting and Raftery (JASA 102:359-378, 2007, equation 21) give for N(0, 1) at 0
+    /// 2 φ(0) − 1/√π = 0.233695.
+    #[test]
+    fn crps_of_one_normal_is_the_published_closed_form() {
+        let normal = Mixture::normal(Vector3::zeros(), Matrix3::identity());
+        assert!((crps_of_mixture(&normal, 0, 0.0) - 0.233_695).abs() < 1e-6);
+    }
+
+    /// Against the definition E|X − y| − ½ E|X − X'| over draws.
+    #[test]
+    fn crps_of_a_mixture_agrees_with_its_draws() {
+        let part = |weight, mean: f64, sd: f64| Component {
+            weight,
+            mean: Vector3::repeat(mean),
+            cov: Matrix3::identity() * (sd * sd),
+        };
+        let mixture = Mixture::new(vec![part(0.3, -1.0, 0.5), part(0.7, 2.0, 1.5)]).unwrap();
+        let draws: Vec<f64> = mixture.draws(4000, 3).unwrap().iter().map(|x| x[1]).collect();
+        let n = draws.len() as f64;
+        let away = draws.iter().map(|x| (x - 0.4).abs()).sum::<f64>() / n;
+        let apart =
+            draws.iter().flat_map(|x| draws.iter().map(move |y| (x - y).abs())).sum::<f64>() / (n * n);
+        assert!((crps_of_mixture(&mixture, 1, 0.4) - (away - 0.5 * apart)).abs() < 0.03);
+    }
+}

@@ -1,0 +1,107 @@
+//! Light across a photo: lamps, unevenness, the angle of surfaces.
+
+use rand::Rng;
+
+use super::Evenness;
+use super::plastics::below;
+use crate::scene::Spectrum;
+use crate::scene::camera::unit_luminance;
+use crate::scene::draws::{normal, uniform};
+use crate::scene::tables::Illuminant;
+
+/// Half the height of a 4:3 photo in half widths.
+pub(super) const HALF_HEIGHT: f64 = 0.75;
+/// Standard deviation of each of two tilts of the marked place of a part against the card, in radians: about
+/// 10°, as one marks the place that faces the camera. Plausible, from memory.
+const PLACE_TILT_SD: f64 = 0.17;
+/// The same of the card itself, about 2°.
+const CARD_TILT_SD: f64 = 0.035;
+
+/// Two lamps, their strengths over the photo, and where the first one stands.
+#[derive(Debug, Clone)]
+pub(super) struct Lighting {
+    /// Spectra of unit luminance.
+    pub lamps: [Spectrum; 2],
+    /// Share of the second lamp at the middle, and its slope along x and y per half width.
+    share: [f64; 3],
+    /// Slope of the logarithm of strength along x and y per half width.
+    slope: [f64; 2],
+    /// Curvature of it.
+    bow: f64,
+    /// Angle of the key light from straight above, and its bearing, in radians.
+    from_above: f64,
+    bearing: f64,
+    /// Share of the light that comes from all sides.
+    diffuse: f64,
+    /// Distance of the key light in millimetres.
+    distance_mm: f64,
+}
+
+impl Lighting {
+    pub(super) fn drawn(evenness: Evenness, rng: &mut impl Rng) -> Self {
+        let lamp = |rng: &mut _| unit_luminance(Illuminant::ALL[below(11, rng)].spectrum());
+        let lamps = [lamp(rng), lamp(rng)];
+        let (range, share_range) = match evenness {
+            // A careful table: 5 % of strength and one kind of lamp, or two that mix well.
+            Evenness::Even => (0.05 * uniform(rng), 0.05 * uniform(rng)),
+            // Brightest to darkest place of the photo differ by 30 %, and a second lamp comes in from a side.
+            Evenness::Uneven => (0.3, 0.1 + 0.3 * uniform(rng)),
+        };
+        let middle = match evenness {
+            Evenness::Even if uniform(rng) < 0.6 => 0.0,
+            _ => 0.2 + 0.6 * uniform(rng),
+        };
+        let [x, y] = direction(rng);
+        // Across the photo in direction (x, y) the corners are apart by 2 (|x| + 0.75 |y|) half widths.
+        let reach = 2.0 * (x.abs() + HALF_HEIGHT * y.abs());
+        let log_slope = -libm::log(1.0 - range) / reach;
+        let [u, v] = direction(rng);
+        let share_slope = share_range / (2.0 * (u.abs() + HALF_HEIGHT * v.abs()));
+        Self {
+            lamps,
+            share: [middle, share_slope * u, share_slope * v],
+            slope: [log_slope * x, log_slope * y],
+            bow: -0.2 * range * uniform(rng),
+            from_above: (10.0 + 40.0 * uniform(rng)).to_radians(),
+            bearing: std::f64::consts::TAU * uniform(rng),
+            diffuse: 0.4 + 0.5 * uniform(rng),
+            distance_mm: 500.0 + 1000.0 * uniform(rng),
+        }
+    }
+
+    /// How much light of each lamp falls on a flat card at a place, 1 in the middle.
+    pub(super) fn strengths(&self, at: [f64; 2]) -> [f64; 2] {
+        let radius_squared = at[0] * at[0] + at[1] * at[1];
+        let strength = libm::exp(self.slope[0] * at[0] + self.slope[1] * at[1] + self.bow * radius_squared);
+        let share = (self.share[0] + self.share[1] * at[0] + self.share[2] * at[1]).clamp(0.0, 1.0);
+        [strength * (1.0 - share), strength * share]
+    }
+
+    /// Light on a tilted place `height_mm` above the table over that on a flat card: the key light by its
+    /// cosine and the square of its distance, the diffuse light as it is.
+    fn on_tilted(&self, tilt: [f64; 2], height_mm: f64) -> f64 {
+        let [tx, ty] = tilt;
+        let length = libm::sqrt(1.0 + tx * tx + ty * ty);
+        let towards = tx * libm::cos(self.bearing) + ty * libm::sin(self.bearing);
+        let cosine = (libm::sin(self.from_above) * towards + libm::cos(self.from_above)) / length;
+        let nearer = 1.0 + 2.0 * height_mm * libm::cos(self.from_above) / self.distance_mm;
+        let key = (cosine / libm::cos(self.from_above)).max(0.0) * nearer;
+        self.diffuse + (1.0 - self.diffuse) * key
+    }
+
+    /// Light on the marked place of a rounded part over that on a flat card there.
+    pub(super) fn on_part(&self, rng: &mut impl Rng) -> f64 {
+        let tilt = [PLACE_TILT_SD * normal(rng), PLACE_TILT_SD * normal(rng)];
+        self.on_tilted(tilt, 5.0 + 15.0 * uniform(rng))
+    }
+
+    /// Light on a card that does not lie quite flat.
+    pub(super) fn on_card(&self, rng: &mut impl Rng) -> f64 {
+        self.on_tilted([CARD_TILT_SD * normal(rng), CARD_TILT_SD * normal(rng)], 0.0)
+    }
+}
+
+fn direction(rng: &mut impl Rng) -> [f64; 2] {
+    let angle = std::f64::consts::TAU * uniform(rng);
+    [libm::cos(angle), libm::sin(angle)]
+}

@@ -1,0 +1,164 @@
+//! A whole invented scene: references, card, a part of known shade, and parts to be read.
+
+use nalgebra::{Matrix3, Vector3};
+use rand::Rng;
+
+use super::lighting::Lighting;
+use super::plastics::{Family, Part, below, shade_id};
+use super::shot::{Shot, Surface};
+use super::{Evenness, Known};
+use crate::case;
+use crate::color::column_of;
+use crate::light::{KnownPatch, Patch};
+use crate::measure::patch_at;
+use crate::scene::Spectrum;
+use crate::scene::draws::{normal, uniform};
+use crate::scene::lab_in_d50_of;
+use crate::scene::tables::chart;
+use crate::shade::Predictive;
+
+/// Share of parts that are of none of the shades: what is taken for granted of them.
+const STRANGERS: f64 = 0.05;
+/// How well the colour of a card is known: L\*, a\*, b\*.
+const CARD_SD: [f64; 3] = [0.5, 0.3, 0.3];
+/// Patches of the chart that make the ladder, from white to black, and the single grey step.
+const LADDER: std::ops::Range<usize> = 18..24;
+const ONE_GREY: usize = 21;
+/// Mean white light left over from gloss; see `measure` for what it does.
+const GLOSS_MEAN: f64 = 0.002;
+/// Most light that a coloured neighbour throws back on a part, over its own light, and how often one does.
+const NEIGHBOUR_MOST: f64 = 0.04;
+const NEIGHBOUR_SHARE: f64 = 0.3;
+
+/// An area to be read, with the truth.
+#[derive(Debug, Clone)]
+pub(super) struct Reading {
+    pub patch: Patch,
+    pub part: Part,
+}
+
+/// One scene.
+#[derive(Debug, Clone)]
+pub(super) struct Scene {
+    pub predictive: Predictive,
+    /// All patches of the card; `None` where burnt out.
+    card: Vec<Option<KnownPatch>>,
+    known_part: KnownPatch,
+    /// The part in question; the same plastic at another angle; a part of the neighbouring shade.
+    pub readings: [Reading; 3],
+}
+
+impl Scene {
+    /// A scene of this family; `None` where the photo is unusable (an area burnt out).
+    pub(super) fn drawn(family: &Family, evenness: Evenness, rng: &mut impl Rng) -> Option<Self> {
+        let predictive = Predictive::from_references(&family.references(rng)).ok()?;
+        let shot = Shot::drawn(Lighting::drawn(evenness, rng), rng);
+        let places = Places::drawn(rng);
+        let card = card(&shot, &places, rng);
+
+        let gloss = GLOSS_MEAN * -libm::log(1.0 - uniform(rng));
+        let shown = |part: Part, at: [f64; 2], rng: &mut _| {
+            part_patch(&shot, &part, at, gloss, rng).map(|patch| Reading { patch, part })
+        };
+        let known_shade = below(family.shades.len(), rng);
+        let known = shown(Part::of_shade(family, known_shade, rng), places.parts[3], rng)?;
+        let (lab, lab_cov) = predictive.colour_of(&shade_id(known_shade))?;
+        let known_part = KnownPatch { patch: known.patch, lab, lab_cov };
+
+        let shade = below(family.shades.len(), rng);
+        let own = Part::of_shade(family, shade, rng);
+        let neighbour = if shade + 1 < family.shades.len() { shade + 1 } else { shade - 1 };
+        let other = Part::of_shade(family, neighbour, rng);
+        let question = if uniform(rng) < STRANGERS { Part::new(family.stranger(rng), None) } else { own };
+        let readings = [
+            shown(question, places.parts[0], rng)?,
+            shown(question, places.parts[1], rng)?,
+            shown(other, places.parts[2], rng)?,
+        ];
+        Some(Self { predictive, card, known_part, readings })
+    }
+
+    /// What the photo knows.
+    pub(super) fn known(&self, known: Known) -> Vec<KnownPatch> {
+        let mut zones: Vec<KnownPatch> = match known {
+            Known::OneGrey => self.card[ONE_GREY].iter().cloned().collect(),
+            Known::Ladder | Known::LadderAndPart => self.card[LADDER].iter().flatten().cloned().collect(),
+            Known::FullChart => self.card.iter().flatten().cloned().collect(),
+            Known::PartOnly | Known::Nothing => Vec::new(),
+        };
+        if matches!(known, Known::LadderAndPart | Known::PartOnly) {
+            zones.push(self.known_part.clone());
+        }
+        zones
+    }
+
+    pub(super) fn patches(&self) -> Vec<Patch> {
+        self.readings.iter().map(|reading| reading.patch.clone()).collect()
+    }
+}
+
+/// Where things lie, in half photo widths.
+struct Places {
+    card: [f64; 2],
+    /// Distance of neighbouring patches.
+    step: f64,
+    /// Three readings and the known part.
+    parts: [[f64; 2]; 4],
+}
+
+impl Places {
+    /// The card fills a fifth to two fifths of the width on one side of the parts, which lie in a group.
+    fn drawn(rng: &mut impl Rng) -> Self {
+        let step = 0.06 + 0.06 * uniform(rng);
+        let side = if uniform(rng) < 0.5 { -1.0 } else { 1.0 };
+        let card = [side * (0.35 + 0.2 * uniform(rng)), 0.3 * (uniform(rng) - 0.5)];
+        let group = [-side * (0.1 + 0.3 * uniform(rng)), 0.4 * (uniform(rng) - 0.5)];
+        let apart = 0.15 + 0.1 * uniform(rng);
+        let turn = std::f64::consts::TAU * uniform(rng);
+        let parts = [0, 1, 2, 3].map(|corner| {
+            let angle = turn + std::f64::consts::FRAC_PI_2 * f64::from(corner);
+            [group[0] + apart * libm::cos(angle), group[1] + apart * libm::sin(angle)]
+        });
+        Self { card, step, parts }
+    }
+}
+
+fn card(shot: &Shot, places: &Places, rng: &mut impl Rng) -> Vec<Option<KnownPatch>> {
+    let light = shot.lighting().on_card(rng);
+    let patches = chart().iter().enumerate().map(|(index, reflectance)| {
+        let (row, column) = (index / 6, index % 6);
+        let at = [
+            places.card[0] + places.step * (column as f64 - 2.5),
+            places.card[1] + places.step * (row as f64 - 1.5),
+        ];
+        let surface = Surface { reflectance, at, light, gloss: 0.0, shading: 0.005, looks: 9 };
+        let area = shot.area(&surface, rng)?;
+        let error = Vector3::from(CARD_SD.map(|sd| sd * normal(rng)));
+        Some(KnownPatch {
+            patch: patch_at(&area, case::Surface::Flat, at),
+            lab: column_of(lab_in_d50_of(reflectance)) + error,
+            lab_cov: Matrix3::from_diagonal(&Vector3::from(CARD_SD.map(|sd| sd * sd))),
+        })
+    });
+    patches.collect()
+}
+
+fn part_patch(shot: &Shot, part: &Part, at: [f64; 2], gloss: f64, rng: &mut impl Rng) -> Option<Patch> {
+    let own = part.recipe.reflectance();
+    let reflectance = if uniform(rng) < NEIGHBOUR_SHARE { beside_neighbour(&own, rng) } else { own };
+    let surface = Surface {
+        reflectance: &reflectance,
+        at,
+        light: shot.lighting().on_part(rng),
+        gloss: gloss * (0.5 + uniform(rng)),
+        shading: 0.02 + 0.06 * uniform(rng),
+        looks: 16,
+    };
+    Some(patch_at(&shot.area(&surface, rng)?, case::Surface::Rounded, at))
+}
+
+/// Light that a neighbour of any colour throws on the part has that colour and comes back once more.
+fn beside_neighbour(own: &Spectrum, rng: &mut impl Rng) -> Spectrum {
+    let strength = NEIGHBOUR_MOST * uniform(rng);
+    own.zip(&chart()[below(24, rng)], |own, neighbour| own * (1.0 + strength * neighbour))
+}

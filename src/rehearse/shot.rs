@@ -1,0 +1,156 @@
+//! One photo: a camera with its settings under a lighting; surfaces in, statistics of areas out.
+
+use nalgebra::{Matrix3, Vector3};
+use rand::Rng;
+
+use super::lighting::Lighting;
+use super::plastics::below;
+use crate::color::srgb_decode;
+use crate::plastic::{Area, PixelCounts};
+use crate::scene::camera::balance::Automatic;
+use crate::scene::camera::noise::with_flare;
+use crate::scene::camera::{Gains, Noise, Tone, sensitivity, to_8_bit, unit_luminance};
+use crate::scene::draws::{normal, uniform};
+use crate::scene::tables::{Illuminant, chart};
+use crate::scene::{Camera, Spectrum};
+use crate::stats::{mad, median};
+
+/// Neighbouring pixels share demosaicing and compression; so many count as one look, as the plastic room has it.
+const PIXELS_PER_LOOK: usize = 64;
+/// Fewer looks that are neither burnt out nor black give no area.
+const FEWEST_LOOKS: usize = 4;
+
+/// A camera set up before a scene.
+#[derive(Debug, Clone)]
+pub(super) struct Shot {
+    camera: Camera,
+    gains: Gains,
+    /// Lamp × sensitivity, so that a raw value is one sum over wavelengths.
+    weights: [[Spectrum; 3]; 2],
+    /// Raw of a perfect white under either lamp.
+    whites: [[f64; 3]; 2],
+    /// Mean raw of the picture, for flare.
+    mean_raw: [f64; 3],
+    lighting: Lighting,
+}
+
+/// A surface in a photo.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Surface<'a> {
+    pub reflectance: &'a Spectrum,
+    /// Place in half photo widths from the middle.
+    pub at: [f64; 2],
+    /// Light on it over that on a flat card there.
+    pub light: f64,
+    /// White light from gloss and haze that sorting pixels leaves; a white's = 1.
+    pub gloss: f64,
+    /// Standard deviation of the logarithm of light inside the area.
+    pub shading: f64,
+    /// Independent looks at it.
+    pub looks: usize,
+}
+
+impl Shot {
+    pub(super) fn drawn(lighting: Lighting, rng: &mut impl Rng) -> Self {
+        let camera = camera(&lighting, rng);
+        let weights =
+            lighting.lamps.each_ref().map(|lamp| camera.sensitivities.each_ref().map(|s| s.times(lamp)));
+        let whites = lighting.lamps.each_ref().map(|lamp| camera.raw_of_light(lamp));
+        let strengths = lighting.strengths([0.0; 2]);
+        let white = mixed(whites, strengths);
+        // A table or a cloth: part grey, part of some colour.
+        let grey = 0.1 + 0.4 * uniform(rng);
+        let table = chart()[below(24, rng)].scaled(0.4).plus(&Spectrum::flat(0.6 * grey));
+        let mean_raw =
+            mixed(weights.each_ref().map(|w| w.each_ref().map(|curve| curve.dot(&table))), strengths);
+        let daylight = camera.raw_of_light(&unit_luminance(Illuminant::D65.spectrum()));
+        let balance = match uniform(rng) {
+            choice if choice < 0.6 => {
+                let habits =
+                    Automatic { grey_world: 0.4 * uniform(rng), completeness: 0.7 + 0.3 * uniform(rng) };
+                Gains::automatic(white, mean_raw, daylight, habits)
+            }
+            choice if choice < 0.8 => Gains::from_neutral(daylight),
+            _ => Gains::from_neutral(white),
+        };
+        // A white card is meant to be bright and not burnt out.
+        let exposure = (0.55 + 0.35 * uniform(rng)) / balance.applied(white).into_iter().fold(1e-9, f64::max);
+        Self { gains: balance.exposed(exposure), camera, weights, whites, mean_raw, lighting }
+    }
+
+    pub(super) fn lighting(&self) -> &Lighting {
+        &self.lighting
+    }
+
+    /// What reading this surface's pixels would give; `None` where nearly all are burnt out or black.
+    pub(super) fn area(&self, surface: &Surface, rng: &mut impl Rng) -> Option<Area> {
+        let strengths = self.lighting.strengths(surface.at);
+        let body = self.weights.each_ref().map(|w| w.each_ref().map(|curve| curve.dot(surface.reflectance)));
+        let body = mixed(body, strengths);
+        let gloss = mixed(self.whites, strengths).map(|v| v * surface.gloss);
+        let looks: Vec<Vector3<f64>> = (0..surface.looks)
+            .filter_map(|_| {
+                let light = surface.light * libm::exp(surface.shading * normal(rng));
+                let raw = [0, 1, 2].map(|channel| body[channel] * light + gloss[channel]);
+                let raw = with_flare(raw, self.mean_raw, self.camera.flare);
+                let code = to_8_bit(self.camera.coded(self.camera.noise.added(raw, rng), self.gains));
+                let usable = code.iter().all(|&v| v > 0 && v < 254);
+                usable.then(|| Vector3::from(code.map(|v| srgb_decode(f64::from(v) / 255.0))))
+            })
+            .collect();
+        (looks.len() >= FEWEST_LOOKS).then(|| area_of(&looks, surface.looks))
+    }
+}
+
+/// As the plastic room makes of matt pixels: mean chromaticity at the median lightness.
+fn area_of(looks: &[Vector3<f64>], of: usize) -> Area {
+    let n = looks.len() as f64;
+    let luminances: Vec<f64> = looks.iter().map(|look| look.sum()).collect();
+    let logs: Vec<f64> = luminances.iter().map(|&v| libm::log(v)).collect();
+    let (middle, shading) = (median(&luminances), mad(&logs));
+    let level = |look: &Vector3<f64>| look * (middle / look.sum());
+    let linear = looks.iter().map(level).sum::<Vector3<f64>>() / n;
+    let scatter = looks
+        .iter()
+        .map(|look| level(look) - linear)
+        .map(|rest| rest * rest.transpose())
+        .sum::<Matrix3<f64>>()
+        / n;
+    let along = linear * (shading / n.sqrt());
+    Area {
+        linear,
+        linear_cov: scatter / n + along * along.transpose(),
+        shading,
+        centre_px: [0.0; 2],
+        pixels: PixelCounts {
+            inside: of * PIXELS_PER_LOOK,
+            used: looks.len() * PIXELS_PER_LOOK,
+            clipped: (of - looks.len()) * PIXELS_PER_LOOK,
+            ..PixelCounts::default()
+        },
+        inset_px: 0.0,
+    }
+}
+
+fn mixed(of_lamps: [[f64; 3]; 2], strengths: [f64; 2]) -> [f64; 3] {
+    [0, 1, 2].map(|channel| of_lamps[0][channel] * strengths[0] + of_lamps[1][channel] * strengths[1])
+}
+
+/// A camera as people have them. Ranges are plausible for phones and compact cameras, from memory.
+fn camera(lighting: &Lighting, rng: &mut impl Rng) -> Camera {
+    let plain = Camera::faithful(&sensitivity::any(rng));
+    let share = uniform(rng);
+    let tuned = if uniform(rng) < 0.5 { plain.tuned_for(&lighting.lamps[0], share) } else { plain };
+    let tone = match uniform(rng) {
+        choice if choice < 0.3 => Tone::Straight,
+        choice if choice < 0.95 => Tone::Curved(0.1 + 0.8 * uniform(rng)),
+        _ => Tone::NearLinear,
+    };
+    Camera {
+        saturation: 1.0 + 0.4 * uniform(rng),
+        tone,
+        noise: Noise { electrons_at_white: 2000.0 + 18_000.0 * uniform(rng), read_electrons: 5.0 },
+        flare: 0.02 * uniform(rng),
+        ..tuned
+    }
+}
