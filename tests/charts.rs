@@ -10,7 +10,7 @@ use std::path::Path;
 
 use nalgebra::{Matrix3, Vector3};
 use sameshot::color::{ciede2000, lab_of};
-use sameshot::light::{Constants, KnownPatch, Light, Patch, fit};
+use sameshot::light::{Constants, KnownPatch, LENGTH_UNITS, Light, Patch, fit};
 
 struct ChartPatch {
     name: String,
@@ -58,8 +58,8 @@ fn number(row: &BTreeMap<String, String>, column: &str) -> f64 {
 
 fn patch(row: &BTreeMap<String, String>, at: [f64; 2]) -> Patch {
     let coded = Vector3::new(number(row, "r"), number(row, "g"), number(row, "b"));
-    // The slope's length unit is half the chart's longer side, 2.5 of them to half a photo width.
-    let at = at.map(|v| v / 2.5);
+    // The slope's length unit is half the chart's longer side.
+    let at = at.map(|v| v / LENGTH_UNITS);
     Patch { coded, coded_cov: Matrix3::zeros(), at, relief: None }
 }
 

@@ -1,10 +1,68 @@
 //! A small rehearsal: the error bars and calls on invented scenes of known truth.
 //!
-//! Every limit on a share of n scenes is the target plus three standard errors √(p (1 − p) / n) of a count
-//! at the target p, so that a program that just meets the target passes with 99.9 % and one that misses it
-//! by more than that fails.
+//! A limit on a share of n scenes is the target and three standard errors √(p (1 − p) / n) of a count at the
+//! target p: a program that just meets the target passes 999 times of 1000, and one that misses it by more
+//! than twice that fails.
 
-use sameshot::rehearse::{Evenness, FAMILIES, Known, Options, rehearse};
+use sameshot::rehearse::{Evenness, FAMILIES, Known, Options, Rehearsal, rehearse};
+
+const SCENES: usize = 240;
+
+fn three_standard_errors(share: f64, count: f64) -> f64 {
+    3.0 * (share * (1.0 - share) / count.max(1.0)).sqrt()
+}
+
+fn greens_4_apart() -> Rehearsal {
+    rehearse(&Options { scenes: 2 * SCENES, families: FAMILIES[..1].to_vec(), ..Options::default() }, |_| {})
+}
+
+#[test]
+fn bars_and_calls_keep_their_word() {
+    let table = greens_4_apart();
+    println!("{}", table.text());
+    assert_eq!(table.rows.len(), Known::ALL.len() * Evenness::ALL.len());
+    for row in &table.rows {
+        let name = format!("{}, {}", row.known, row.light);
+        let n = row.scenes as f64;
+        assert!(row.scenes > SCENES * 9 / 10, "{name}: {n} scenes");
+
+        // The 95 % region must hold at least 91 %.
+        let inside = row.coverage["95"];
+        assert!(inside >= 0.91 - three_standard_errors(0.91, n), "{name}: {inside} inside 95 %");
+
+        // At most 2 % of what is said at 95 % may be wrong.
+        let wrong = row.wrong_among_decided.unwrap_or(0.0);
+        let most = 0.02 + three_standard_errors(0.02, n * row.decided);
+        assert!(wrong <= most, "{name}: {wrong} wrong of {} decided, at most {most}", row.decided);
+
+        // No photo can decide more than exact colours would.
+        assert!(row.decided <= row.decided_at_best, "{name}");
+    }
+    for pair in &table.pairs {
+        // One plastic at two angles is called different in at most 5 %.
+        let most = 0.05 + three_standard_errors(0.05, SCENES as f64);
+        assert!(
+            pair.same_called_different <= most,
+            "{}, {}: {}",
+            pair.known,
+            pair.light,
+            pair.same_called_different
+        );
+    }
+}
+
+#[test]
+fn a_known_part_beside_it_is_the_best_card() {
+    let table = greens_4_apart();
+    for light in Evenness::ALL {
+        let of = |known| table.row("greens 4 apart", known, light).unwrap();
+        let (ladder, part) = (of(Known::Ladder), of(Known::LadderAndPart));
+        assert!(part.log_score < ladder.log_score - 1.0, "{light:?}");
+        assert!(part.median_de00 < 0.6 * ladder.median_de00, "{light:?}");
+        assert!(part.log_score < of(Known::PartOnly).log_score, "{light:?}");
+        assert!(ladder.log_score < of(Known::Nothing).log_score, "{light:?}");
+    }
+}
 
 #[test]
 fn the_same_seed_gives_the_same_table() {

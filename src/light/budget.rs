@@ -3,9 +3,10 @@
 use nalgebra::{DMatrix, Matrix3};
 
 use super::constants::Constants;
+use super::forward::Forward;
 use super::linearise::{Linear, Placed};
 use super::prior::Prior;
-use super::{KnownPatch, misfit};
+use super::{KnownPatch, Patch, misfit};
 
 /// One cause of error, a line of the budget.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
@@ -124,12 +125,10 @@ impl Context<'_> {
             .map(|&source| {
                 let variance = match source {
                     Source::Misfit => self.misfit(own, weights),
-                    Source::Angle => self.independent(own, weights, |i| {
-                        misfit::angle(self.areas[i].patch, &self.linear.areas[i])
-                    }),
-                    Source::Gloss => self.independent(own, weights, |i| {
-                        misfit::gloss(self.areas[i].patch, &self.linear.areas[i])
-                    }),
+                    Source::Angle => self
+                        .correlated(own, weights, |i, j| misfit::angle(self.area(i), self.area(j), i == j)),
+                    Source::Gloss => self
+                        .correlated(own, weights, |i, j| misfit::gloss(self.area(i), self.area(j), i == j)),
                     Source::Noise => self.independent(own, weights, |i| {
                         misfit::private(self.areas[i].patch, &self.linear.areas[i], self.constants)
                     }),
@@ -140,10 +139,9 @@ impl Context<'_> {
                         .sum(),
                     _ => self.parameters(source, own, weights),
                 };
-                let scale = if source == Source::KnownColours {
-                    1.0
-                } else {
-                    self.scales.common * self.scales.common
+                let scale = match source {
+                    Source::KnownColours | Source::Angle | Source::Gloss => 1.0,
+                    _ => self.scales.common * self.scales.common,
                 };
                 (source, variance * scale)
             })
@@ -163,9 +161,24 @@ impl Context<'_> {
             .sum()
     }
 
+    fn area(&self, i: usize) -> (&Patch, &Forward) {
+        (self.areas[i].patch, &self.linear.areas[i])
+    }
+
     fn misfit(&self, own: usize, weights: &[Matrix3<f64>]) -> f64 {
-        let lab = |i: usize| &self.linear.areas[i].lab;
-        let shared = |i: usize, j: usize| misfit::shared(lab(i), lab(j), self.scales.chroma, self.constants);
+        self.correlated(own, weights, |i, j| {
+            let (p, q) = (self.area(i), self.area(j));
+            misfit::shared(p, q, self.scales.chroma, self.constants)
+                + misfit::coding(p, q, i == j, self.constants)
+        })
+    }
+
+    fn correlated(
+        &self,
+        own: usize,
+        weights: &[Matrix3<f64>],
+        shared: impl Fn(usize, usize) -> Matrix3<f64>,
+    ) -> f64 {
         let mut variance = shared(own, own).trace();
         for (i, w) in weights.iter().enumerate() {
             variance -= 2.0 * (w * shared(i, own)).trace();

@@ -18,8 +18,10 @@ const SETTLED: f64 = 1e-3;
 pub(super) struct Linear {
     /// Prior mean of every area's Lab, known areas first, three entries an area.
     pub mean: DVector<f64>,
-    /// For each chroma scale, the prior covariance of `mean` at common scale 1.
+    /// For each chroma scale, the prior covariance of `mean` at common scale 1, but for `relief`.
     pub covs: Vec<DMatrix<f64>>,
+    /// Covariance of `mean` from the angle and gloss of parts, which no trouble with the camera scales.
+    pub relief: DMatrix<f64>,
     /// Every area at the most probable parameters.
     pub areas: Vec<Forward>,
 }
@@ -70,7 +72,8 @@ pub(super) fn linearise(
     );
     let patches: Vec<&Patch> = areas.iter().map(|area| area.patch).collect();
     let covs = priors.iter().map(|prior| covariance(prior, &patches, &forwards, constants)).collect();
-    Some(Linear { mean, covs, areas: forwards })
+    let relief = relief(&patches, &forwards);
+    Some(Linear { mean, covs, relief, areas: forwards })
 }
 
 /// One full Gauss–Newton step towards the most probable parameters.
@@ -86,7 +89,7 @@ fn gauss_newton_step(
     let patches: Vec<&Patch> = placed.iter().map(|area| area.patch).collect();
     let prior = &scaled.1;
     let mut observed = covariance(scaled, &patches, &here, constants);
-    add_known(&mut observed, known);
+    add_known(&mut observed, known, &relief(&patches, &here));
     let jacobian = stacked(&here);
     let lab = DVector::from_iterator(target.len(), here.iter().flat_map(|f| f.lab.data.0[0]));
     let offset = theta - prior.mean;
@@ -97,12 +100,28 @@ fn gauss_newton_step(
     Some(new - theta)
 }
 
-/// Adds the covariance of the known values to the block of the known areas.
-pub(super) fn add_known(observed: &mut DMatrix<f64>, known: &[KnownPatch]) {
+/// Adds to the block of the known areas what no common scale scales: the covariance of the known values, and
+/// `relief` (of all areas or more than the known ones).
+pub(super) fn add_known(observed: &mut DMatrix<f64>, known: &[KnownPatch], relief: &DMatrix<f64>) {
+    let k = 3 * known.len();
+    *observed += relief.view((0, 0), (k, k));
     for (i, zone) in known.iter().enumerate() {
         let mut block = observed.fixed_view_mut::<3, 3>(3 * i, 3 * i);
         block += zone.lab_cov;
     }
+}
+
+fn relief(patches: &[&Patch], here: &[Forward]) -> DMatrix<f64> {
+    let mut cov = DMatrix::zeros(3 * here.len(), 3 * here.len());
+    let rounded: Vec<usize> = (0..here.len()).filter(|&i| patches[i].relief.is_some()).collect();
+    for &i in &rounded {
+        for &j in &rounded {
+            let (p, q) = ((patches[i], &here[i]), (patches[j], &here[j]));
+            let block = misfit::angle(p, q, i == j) + misfit::gloss(p, q, i == j);
+            cov.fixed_view_mut::<3, 3>(3 * i, 3 * j).copy_from(&block);
+        }
+    }
+    cov
 }
 
 /// Jacobians of all areas on top of each other, 3n × parameters.
@@ -114,7 +133,7 @@ fn stacked(areas: &[Forward]) -> DMatrix<f64> {
     jacobian
 }
 
-/// Prior covariance of the areas' Lab at common scale 1: parameters, misfit, noise and relief.
+/// Prior covariance of the areas' Lab at common scale 1: parameters, misfit and noise.
 fn covariance(
     (chroma_scale, prior): &(f64, Prior),
     patches: &[&Patch],
@@ -125,12 +144,12 @@ fn covariance(
     let mut cov = DMatrix::zeros(3 * here.len(), 3 * here.len());
     for i in 0..here.len() {
         for j in 0..=i {
+            let (p, q) = ((patches[i], &here[i]), (patches[j], &here[j]));
             let mut block = spread[i] * here[j].by_theta.transpose()
-                + misfit::shared(&here[i].lab, &here[j].lab, *chroma_scale, k);
+                + misfit::shared(p, q, *chroma_scale, k)
+                + misfit::coding(p, q, i == j, k);
             if i == j {
-                block += misfit::private(patches[i], &here[i], k)
-                    + misfit::angle(patches[i], &here[i])
-                    + misfit::gloss(patches[i], &here[i]);
+                block += misfit::private(patches[i], &here[i], k);
             }
             cov.fixed_view_mut::<3, 3>(3 * i, 3 * j).copy_from(&block);
             cov.fixed_view_mut::<3, 3>(3 * j, 3 * i).copy_from(&block.transpose());

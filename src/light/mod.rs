@@ -42,7 +42,7 @@ mod solve;
 
 pub use budget::Source;
 pub use constants::{Constants, LearnedCoding};
-pub use solve::{Component, Light, fit};
+pub use solve::{Component, LENGTH_UNITS, Light, fit};
 
 use nalgebra::{Matrix3, Vector3};
 
@@ -60,12 +60,19 @@ pub struct Patch {
 }
 
 /// What a rounded, glossy surface adds to the uncertainty of an area.
+///
+/// Parts of one photo lie under one lamp and much alike, so a share of both is the same for all of them: it
+/// matters against a flat card and falls out between two parts.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Relief {
-    /// Standard deviation of the logarithm of the light that the surface gets, against a flat card there.
+    /// Standard deviation of the logarithm of the light that this surface gets, against all parts of the photo.
     pub log_light_sd: f64,
-    /// Standard deviation of the white light added by gloss and haze that could not be dropped; white = 1.
+    /// The same of all parts against a flat card.
+    pub shared_log_light_sd: f64,
+    /// Standard deviation of the white light added by gloss and haze of this part alone; white = 1.
     pub gloss_sd: f64,
+    /// The same of all parts of the photo.
+    pub shared_gloss_sd: f64,
 }
 
 /// A patch whose true colour is known.

@@ -111,12 +111,29 @@ fn read_reading(
     Ok(ReadArea { id: mark.id.clone(), area, patch })
 }
 
-/// How much the light on a rounded surface may differ from that on a flat card there: 5 % is one L\*. From
-/// memory; the scatter of shading inside the area widens it.
-const ANGLE_SD: f64 = 0.08;
+/// How much the light on a rounded surface may differ from that on others, per standard deviation of the
+/// logarithm of light inside the marked area: where light comes from all sides neither varies, under one lamp
+/// both do. The rehearsal's geometry (key light 10 to 50° off, 40 to 90 % of the light from all sides, limbs
+/// whose marked place spans 30 to 80° of normals and is tilted by about 5° for parts laid alike and 10° for
+/// others) gives 0.45 and 0.75 for a part against other parts, about 0.5 for all parts together against a flat
+/// card, whatever the strength of the key light.
+const OWN_LIGHT_PER_SHADING: f64 = 0.55;
+const SHARED_LIGHT_PER_SHADING: f64 = 0.5;
+/// What remains where no shading is seen: 1 %, for parts that stand nearer to the lamp than the card.
+const LEAST_LIGHT_SD: f64 = 0.01;
 /// White light from gloss and haze that sorting the pixels leaves, as a share of a white's: half a per cent
-/// moves a mid green by 0.8 CIEDE2000. From memory.
-const GLOSS_SD: f64 = 0.003;
+/// moves a mid green by 0.8 CIEDE2000. Parts of one photo share most of it. From memory.
+const GLOSS_SD: f64 = 0.001;
+const SHARED_GLOSS_SD: f64 = 0.003;
+
+fn relief_of(area: &Area) -> Relief {
+    Relief {
+        log_light_sd: libm::hypot(LEAST_LIGHT_SD, OWN_LIGHT_PER_SHADING * area.shading),
+        shared_log_light_sd: libm::hypot(LEAST_LIGHT_SD, SHARED_LIGHT_PER_SHADING * area.shading),
+        gloss_sd: GLOSS_SD,
+        shared_gloss_sd: SHARED_GLOSS_SD,
+    }
+}
 
 /// An area as the light model sees it; centre in pixels → half photo widths from the middle.
 fn patch_of(area: &Area, surface: Surface, raster: &Raster) -> Patch {
@@ -131,8 +148,7 @@ fn patch_of(area: &Area, surface: Surface, raster: &Raster) -> Patch {
 pub(crate) fn patch_at(area: &Area, surface: Surface, at: [f64; 2]) -> Patch {
     let coded = area.linear.map(srgb_encode);
     let slope = Matrix3::from_diagonal(&area.linear.map(encoding_slope));
-    let relief = (surface == Surface::Rounded)
-        .then(|| Relief { log_light_sd: libm::hypot(ANGLE_SD, 0.5 * area.shading), gloss_sd: GLOSS_SD });
+    let relief = (surface == Surface::Rounded).then(|| relief_of(area));
     Patch { coded, coded_cov: slope * area.linear_cov * slope, at, relief }
 }
 

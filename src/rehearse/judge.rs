@@ -1,17 +1,20 @@
 //! One scene measured with one set of known zones, held against the truth.
 
-use nalgebra::{Matrix6, Vector6};
+use nalgebra::{Matrix3, Matrix6, Vector3, Vector6};
 
 use super::scene::Scene;
 use super::{Known, Options};
 use crate::color::{ciede2000, column_of, lab_of};
-use crate::light::{Constants, Light, fit};
+use crate::light::{Light, fit};
 use crate::shade::{Classification, DifferenceDraws, compare_pair};
 use crate::stats::{Component, Mixture, normal_cdf, squared_distance};
 
 /// Draws from a reading's mixture that rank the truth by density; one more than these divides evenly by every
 /// level in per cent, so that the rank of a true model is exactly uniform over it.
 const RANKING_DRAWS: usize = 399;
+
+/// Variance of a colour that counts as known exactly.
+const EXACT: f64 = 1e-4;
 
 /// How one scene came out.
 #[derive(Debug, Clone)]
@@ -22,6 +25,12 @@ pub(super) struct Verdict {
     pub squared_distance: f64,
     /// −ln of the density of the true Lab.
     pub log_score: f64,
+    /// Reported Lab less the truth, and the reported standard deviations.
+    pub error: Vector3<f64>,
+    pub bar: Vector3<f64>,
+    /// The same of the difference of two areas of one plastic, which is zero.
+    pub error_of_difference: Vector3<f64>,
+    pub bar_of_difference: Vector3<f64>,
     /// Mean CRPS over L\*, a\*, b\*.
     pub crps: f64,
     /// CIEDE2000 from the reported Lab to the truth.
@@ -31,6 +40,13 @@ pub(super) struct Verdict {
     pub right: bool,
     /// Probability of the most probable shade, and whether it is the part's; `None` for a stranger.
     pub shade: Option<(f64, bool)>,
+    /// Whether something would be said at the chosen confidence if the part's colour were known exactly: what
+    /// the references and the spread of parts of one shade allow at best.
+    pub decided_at_best: bool,
+    /// Whether it would be if only the difference to the part of known shade were known exactly.
+    pub decided_beside_part: bool,
+    /// Whether parts of neighbouring shades would be called different then.
+    pub neighbours_at_best: bool,
     /// Probability that two areas of one plastic, at two angles, are of different plastic.
     pub same_called_different: f64,
     /// The same of parts of neighbouring shades.
@@ -48,7 +64,7 @@ pub(super) fn judge(
     if zones.is_empty() && known != Known::Nothing {
         return None;
     }
-    let light = fit(&zones, &scene.patches(), Constants::learned())?;
+    let light = fit(&zones, &scene.patches(), &options.constants)?;
     let reading = mixture(&light, 0)?;
     let (mean, cov) = light.reading(0);
     let question = &scene.readings[0];
@@ -65,7 +81,21 @@ pub(super) fn judge(
         let (mean, cov): (Vector6<f64>, Matrix6<f64>) = light.pair(a, b);
         compare_pair(&mean, &cov, draws).ok().map(|(_, probability)| probability)
     };
+    let (apart, apart_cov) = difference(&light, 0, 1);
+    let exact = scene.predictive.classify(&truth, &(Matrix3::identity() * EXACT)).ok()?;
+    let (beside_mean, beside_cov) = scene.beside_known_part(&truth);
+    let beside = scene.predictive.classify(&beside_mean, &beside_cov).ok()?;
+    let neighbour = column_of(scene.readings[2].part.lab);
+    let both = Vector6::from_fn(|row, _| if row < 3 { truth[row] } else { neighbour[row - 3] });
+    let (_, apart_at_best) = compare_pair(&both, &(Matrix6::identity() * EXACT), draws).ok()?;
     Some(Verdict {
+        decided_at_best: most_probable(&exact).0 >= options.confidence,
+        decided_beside_part: most_probable(&beside).0 >= options.confidence,
+        neighbours_at_best: apart_at_best >= options.confidence,
+        error: mean - truth,
+        bar: cov.diagonal().map(|v| v.max(0.0).sqrt()),
+        error_of_difference: apart,
+        bar_of_difference: apart_cov.diagonal().map(|v| v.max(0.0).sqrt()),
         denser: denser as f64 / (RANKING_DRAWS + 1) as f64,
         squared_distance: squared_distance(&(truth - mean), &cov).ok()?,
         log_score: -density,
@@ -77,6 +107,14 @@ pub(super) fn judge(
         same_called_different: different(0, 1)?,
         neighbours_called_different: different(0, 2)?,
     })
+}
+
+/// Mean and covariance of Lab of one reading less that of another.
+fn difference(light: &Light, a: usize, b: usize) -> (Vector3<f64>, Matrix3<f64>) {
+    let (mean, cov) = light.pair(a, b);
+    let block = |i, j| cov.fixed_view::<3, 3>(i, j).into_owned();
+    let apart: Vector3<f64> = mean.fixed_rows::<3>(0) - mean.fixed_rows::<3>(3);
+    (apart, block(0, 0) + block(3, 3) - block(0, 3) - block(3, 0))
 }
 
 fn mixture(light: &Light, index: usize) -> Option<Mixture<3>> {
@@ -121,8 +159,6 @@ fn mean_distance(mean: f64, variance: f64) -> f64 {
 
 #[cfg(test)]
 mod tests {
-    use nalgebra::{Matrix3, Vector3};
-
     use super::*;
 
     /// One normal: Gneiting and Raftery (JASA 102:359-378, 2007, equation 21) give for N(0, 1) at 0

@@ -11,11 +11,13 @@ use crate::scene::tables::Illuminant;
 
 /// Half the height of a 4:3 photo in half widths.
 pub(super) const HALF_HEIGHT: f64 = 0.75;
-/// Standard deviation of each of two tilts of the marked place of a part against the card, in radians: about
-/// 10°, as one marks the place that faces the camera. Plausible, from memory.
-const PLACE_TILT_SD: f64 = 0.17;
-/// The same of the card itself, about 2°.
-const CARD_TILT_SD: f64 = 0.035;
+/// Standard deviations of each of two tilts of the marked place of a part against the table, in degrees: of all
+/// parts of a photo together, of each against others that are laid alike, and of one laid in another way; of
+/// the card. Plausible for someone who marks what faces the camera, from memory.
+const COMMON_TILT_SD_DEG: f64 = 7.0;
+const ALIKE_TILT_SD_DEG: f64 = 5.0;
+const OTHERWISE_TILT_SD_DEG: f64 = 12.0;
+const CARD_TILT_SD_DEG: f64 = 2.0;
 
 /// Two lamps, their strengths over the photo, and where the first one stands.
 #[derive(Debug, Clone)]
@@ -35,6 +37,17 @@ pub(super) struct Lighting {
     diffuse: f64,
     /// Distance of the key light in millimetres.
     distance_mm: f64,
+    /// Tilt that all parts of the photo share.
+    common_tilt: [f64; 2],
+}
+
+/// How a part lies.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum Laid {
+    /// As the others of the photo.
+    Alike,
+    /// In a way of its own.
+    Otherwise,
 }
 
 impl Lighting {
@@ -66,6 +79,7 @@ impl Lighting {
             bearing: std::f64::consts::TAU * uniform(rng),
             diffuse: 0.4 + 0.5 * uniform(rng),
             distance_mm: 500.0 + 1000.0 * uniform(rng),
+            common_tilt: tilt(COMMON_TILT_SD_DEG, rng),
         }
     }
 
@@ -77,7 +91,7 @@ impl Lighting {
         [strength * (1.0 - share), strength * share]
     }
 
-    /// Light on a tilted place `height_mm` above the table over that on a flat card: the key light by its
+    /// Light on a place with this slope along x and y, `height_mm` above the table, over that on a flat card: the key light by its
     /// cosine and the square of its distance, the diffuse light as it is.
     fn on_tilted(&self, tilt: [f64; 2], height_mm: f64) -> f64 {
         let [tx, ty] = tilt;
@@ -89,16 +103,32 @@ impl Lighting {
         self.diffuse + (1.0 - self.diffuse) * key
     }
 
-    /// Light on the marked place of a rounded part over that on a flat card there.
-    pub(super) fn on_part(&self, rng: &mut impl Rng) -> f64 {
-        let tilt = [PLACE_TILT_SD * normal(rng), PLACE_TILT_SD * normal(rng)];
-        self.on_tilted(tilt, 5.0 + 15.0 * uniform(rng))
+    /// Light on `looks` spots of a rounded part's marked place, over that on a flat card there. The place is a
+    /// piece of a limb: it bends much in one direction and little in the other.
+    pub(super) fn on_part(&self, laid: Laid, looks: usize, rng: &mut impl Rng) -> Vec<f64> {
+        let own = tilt(if laid == Laid::Alike { ALIKE_TILT_SD_DEG } else { OTHERWISE_TILT_SD_DEG }, rng);
+        let height_mm = 5.0 + 15.0 * uniform(rng);
+        let [x, y] = direction(rng);
+        let around = (15.0 + 25.0 * uniform(rng)).to_radians();
+        let along = (5.0 + 15.0 * uniform(rng)).to_radians();
+        (0..looks)
+            .map(|_| {
+                let (u, v) = (around * (2.0 * uniform(rng) - 1.0), along * (2.0 * uniform(rng) - 1.0));
+                let turned = [x * u - y * v, y * u + x * v];
+                let spot = [0, 1].map(|axis| libm::tan(self.common_tilt[axis] + own[axis] + turned[axis]));
+                self.on_tilted(spot, height_mm)
+            })
+            .collect()
     }
 
     /// Light on a card that does not lie quite flat.
     pub(super) fn on_card(&self, rng: &mut impl Rng) -> f64 {
-        self.on_tilted([CARD_TILT_SD * normal(rng), CARD_TILT_SD * normal(rng)], 0.0)
+        self.on_tilted(tilt(CARD_TILT_SD_DEG, rng).map(libm::tan), 0.0)
     }
+}
+
+fn tilt(sd_deg: f64, rng: &mut impl Rng) -> [f64; 2] {
+    [sd_deg.to_radians() * normal(rng), sd_deg.to_radians() * normal(rng)]
 }
 
 fn direction(rng: &mut impl Rng) -> [f64; 2] {

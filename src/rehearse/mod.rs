@@ -45,7 +45,7 @@ use self::judge::{Verdict, judge};
 use self::plastics::Family;
 use self::scene::Scene;
 use self::table::Counts;
-use crate::light::KnownPatch;
+use crate::light::{Constants, KnownPatch};
 use crate::scene::family::Hue;
 use crate::shade::DifferenceDraws;
 
@@ -142,6 +142,8 @@ pub struct Options {
     pub evenness: Vec<Evenness>,
     /// What is known.
     pub known: Vec<Known>,
+    /// The light model's constants, to try others than those learned.
+    pub constants: Constants,
 }
 
 impl Default for Options {
@@ -153,6 +155,7 @@ impl Default for Options {
             families: FAMILIES.to_vec(),
             evenness: Evenness::ALL.to_vec(),
             known: Known::ALL.to_vec(),
+            constants: Constants::learned().clone(),
         }
     }
 }

@@ -12,8 +12,9 @@ use crate::shade::{Method, References, SHADES_VERSION, Shade, Specimen};
 /// Relative scatter of the pigments in the middle recipe from one family to the next: no two makers mix one
 /// green. Plausible, from memory.
 const MAKER_SD: f64 = 0.2;
-/// The same of a plastic of none of the shades, which is of like make but not of this line.
-const STRANGER_SD: f64 = 0.5;
+/// The same of a plastic of none of the shades, which is of like make but not of this line: they lie some 9 Lab
+/// units an axis around the family, as `Predictive` takes for granted of them.
+const STRANGER_SD: f64 = 0.8;
 /// Most specimens that a shade of the references rests on; their number is drawn evenly from 1.
 const MOST_SPECIMENS: usize = 6;
 /// Standard deviations stated (and true) of a specimen measured from a photo, and with an instrument.

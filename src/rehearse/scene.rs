@@ -3,7 +3,7 @@
 use nalgebra::{Matrix3, Vector3};
 use rand::Rng;
 
-use super::lighting::Lighting;
+use super::lighting::{Laid, Lighting};
 use super::plastics::{Family, Part, below, shade_id};
 use super::shot::{Shot, Surface};
 use super::{Evenness, Known};
@@ -24,6 +24,9 @@ const CARD_SD: [f64; 3] = [0.5, 0.3, 0.3];
 /// Patches of the chart that make the ladder, from white to black, and the single grey step.
 const LADDER: std::ops::Range<usize> = 18..24;
 const ONE_GREY: usize = 21;
+/// Independent looks at a patch of the card and at a part: some 1000 and 2000 pixels.
+const CARD_LOOKS: usize = 16;
+const PART_LOOKS: usize = 32;
 /// Mean white light left over from gloss; see `measure` for what it does.
 const GLOSS_MEAN: f64 = 0.002;
 /// Most light that a coloured neighbour throws back on a part, over its own light, and how often one does.
@@ -44,6 +47,8 @@ pub(super) struct Scene {
     /// All patches of the card; `None` where burnt out.
     card: Vec<Option<KnownPatch>>,
     known_part: KnownPatch,
+    /// What colour that part really has.
+    known_part_truth: Vector3<f64>,
     /// The part in question; the same plastic at another angle; a part of the neighbouring shade.
     pub readings: [Reading; 3],
 }
@@ -57,12 +62,14 @@ impl Scene {
         let card = card(&shot, &places, rng);
 
         let gloss = GLOSS_MEAN * -libm::log(1.0 - uniform(rng));
-        let shown = |part: Part, at: [f64; 2], rng: &mut _| {
-            part_patch(&shot, &part, at, gloss, rng).map(|patch| Reading { patch, part })
+        let shown = |part: Part, place: usize, laid: Laid, rng: &mut _| {
+            part_patch(&shot, &part, (places.parts[place], laid), gloss, rng)
+                .map(|patch| Reading { patch, part })
         };
         let known_shade = below(family.shades.len(), rng);
-        let known = shown(Part::of_shade(family, known_shade, rng), places.parts[3], rng)?;
+        let known = shown(Part::of_shade(family, known_shade, rng), 3, Laid::Alike, rng)?;
         let (lab, lab_cov) = predictive.colour_of(&shade_id(known_shade))?;
+        let known_part_truth = column_of(known.part.lab);
         let known_part = KnownPatch { patch: known.patch, lab, lab_cov };
 
         let shade = below(family.shades.len(), rng);
@@ -71,11 +78,11 @@ impl Scene {
         let other = Part::of_shade(family, neighbour, rng);
         let question = if uniform(rng) < STRANGERS { Part::new(family.stranger(rng), None) } else { own };
         let readings = [
-            shown(question, places.parts[0], rng)?,
-            shown(question, places.parts[1], rng)?,
-            shown(other, places.parts[2], rng)?,
+            shown(question, 0, Laid::Alike, rng)?,
+            shown(question, 1, Laid::Otherwise, rng)?,
+            shown(other, 2, Laid::Alike, rng)?,
         ];
-        Some(Self { predictive, card, known_part, readings })
+        Some(Self { predictive, card, known_part, known_part_truth, readings })
     }
 
     /// What the photo knows.
@@ -90,6 +97,11 @@ impl Scene {
             zones.push(self.known_part.clone());
         }
         zones
+    }
+
+    /// What would be known of a colour if its difference to the part of known shade were known exactly.
+    pub(super) fn beside_known_part(&self, truth: &Vector3<f64>) -> (Vector3<f64>, Matrix3<f64>) {
+        (self.known_part.lab + truth - self.known_part_truth, self.known_part.lab_cov)
     }
 
     pub(super) fn patches(&self) -> Vec<Patch> {
@@ -131,7 +143,7 @@ fn card(shot: &Shot, places: &Places, rng: &mut impl Rng) -> Vec<Option<KnownPat
             places.card[0] + places.step * (column as f64 - 2.5),
             places.card[1] + places.step * (row as f64 - 1.5),
         ];
-        let surface = Surface { reflectance, at, light, gloss: 0.0, shading: 0.005, looks: 9 };
+        let surface = Surface { reflectance, at, lights: &[light; CARD_LOOKS], gloss: 0.0 };
         let area = shot.area(&surface, rng)?;
         let error = Vector3::from(CARD_SD.map(|sd| sd * normal(rng)));
         Some(KnownPatch {
@@ -143,17 +155,18 @@ fn card(shot: &Shot, places: &Places, rng: &mut impl Rng) -> Vec<Option<KnownPat
     patches.collect()
 }
 
-fn part_patch(shot: &Shot, part: &Part, at: [f64; 2], gloss: f64, rng: &mut impl Rng) -> Option<Patch> {
+fn part_patch(
+    shot: &Shot,
+    part: &Part,
+    (at, laid): ([f64; 2], Laid),
+    gloss: f64,
+    rng: &mut impl Rng,
+) -> Option<Patch> {
     let own = part.recipe.reflectance();
     let reflectance = if uniform(rng) < NEIGHBOUR_SHARE { beside_neighbour(&own, rng) } else { own };
-    let surface = Surface {
-        reflectance: &reflectance,
-        at,
-        light: shot.lighting().on_part(rng),
-        gloss: gloss * (0.5 + uniform(rng)),
-        shading: 0.02 + 0.06 * uniform(rng),
-        looks: 16,
-    };
+    let lights = shot.lighting().on_part(laid, PART_LOOKS, rng);
+    let gloss = gloss * (0.5 + uniform(rng));
+    let surface = Surface { reflectance: &reflectance, at, lights: &lights, gloss };
     Some(patch_at(&shot.area(&surface, rng)?, case::Surface::Rounded, at))
 }
 

@@ -2,6 +2,7 @@
 
 use std::collections::BTreeMap;
 
+use nalgebra::Vector3;
 use serde::Serialize;
 
 use super::judge::Verdict;
@@ -52,7 +53,11 @@ pub struct Row {
     pub coverage_of_moments: BTreeMap<String, f64>,
     /// Share of parts about which something is said at the chosen confidence.
     pub decided: f64,
-    /// Share of those that are wrong; null where nothing was decided.
+    /// The same if the parts' colours were known exactly: no photo can do better with these references.
+    pub decided_at_best: f64,
+    /// The same if only their differences to the part of known shade were known exactly.
+    pub decided_beside_part: f64,
+    /// Share of the decided ones that are wrong; null where nothing was decided.
     pub wrong_among_decided: Option<f64>,
     /// Expected calibration error of the most probable answer, less what true probabilities would score on so
     /// few scenes (in squares).
@@ -65,6 +70,10 @@ pub struct Row {
     pub crps: f64,
     /// Median CIEDE2000 from the reported to the true Lab.
     pub median_de00: f64,
+    /// Root mean square of the error in L\*, a\*, b\*.
+    pub rms_error: [f64; 3],
+    /// Root mean square of the reported standard deviation of L\*, a\*, b\*.
+    pub rms_bar: [f64; 3],
 }
 
 /// Two parts of one photo: the same plastic at two angles, and parts of neighbouring shades.
@@ -78,8 +87,14 @@ pub struct Pair {
     pub light: String,
     /// Share of scenes in which the same plastic was called different.
     pub same_called_different: f64,
+    /// Root mean square of the difference in L\*, a\*, b\* that the same plastic seemed to have.
+    pub rms_error: [f64; 3],
+    /// Root mean square of its reported standard deviation.
+    pub rms_bar: [f64; 3],
     /// Share of scenes in which neighbouring shades were called different.
     pub neighbours_called_different: f64,
+    /// The same if both colours were known exactly.
+    pub neighbours_at_best: f64,
 }
 
 /// Wrong calls beside those of simpler ways, each as sure as it likes about the same share of parts.
@@ -150,6 +165,10 @@ impl Counts {
         self.mean(|verdict| f64::from(u8::from(of(verdict))))
     }
 
+    fn rms(&self, of: impl Fn(&Verdict) -> Vector3<f64>) -> [f64; 3] {
+        [0, 1, 2].map(|axis| self.mean(|verdict| of(verdict)[axis] * of(verdict)[axis]).sqrt())
+    }
+
     /// Share wrong among the surest `count` calls of a column.
     fn wrong_among_surest(&self, column: usize, count: usize) -> f64 {
         let mut calls: Vec<(f64, bool)> = self.calls.iter().map(|row| row[column]).collect();
@@ -172,6 +191,9 @@ impl Rehearsal {
             known: known.clone(),
             light: light.clone(),
             same_called_different: counts.share(|v| v.same_called_different >= limit),
+            rms_error: counts.rms(|v| v.error_of_difference),
+            rms_bar: counts.rms(|v| v.bar_of_difference),
+            neighbours_at_best: counts.share(|v| v.neighbours_at_best),
             neighbours_called_different: counts.share(|v| v.neighbours_called_different >= limit),
         });
         let sure = counts.calls.iter().filter(|row| row[0].0 >= limit).count();
@@ -219,11 +241,15 @@ fn row(family: String, known: String, light: String, counts: &Counts, options: &
         coverage: coverage(&|v, level| v.denser < level - 1e-9),
         coverage_of_moments: coverage(&|v, level| v.squared_distance <= chi_squared_quantile(level, 3.0)),
         decided,
+        decided_at_best: counts.share(|v| v.decided_at_best),
+        decided_beside_part: counts.share(|v| v.decided_beside_part),
         wrong_among_decided: (decided > 0.0).then(|| wrong / decided),
         calibration_error: (raw * raw - bias * bias).max(0.0).sqrt(),
         calibration_error_raw: raw,
         log_score: counts.mean(|v| v.log_score),
         crps: counts.mean(|v| v.crps),
+        rms_error: counts.rms(|v| v.error),
+        rms_bar: counts.rms(|v| v.bar),
         median_de00: median(&counts.verdicts.iter().map(|v| v.de00).collect::<Vec<_>>()),
         family,
         known,

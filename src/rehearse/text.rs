@@ -16,22 +16,23 @@ impl Rehearsal {
 
     fn write_rows(&self, text: &mut String) {
         text.push_str(
-            "Single parts. Inside: share of true colours inside the 68 and the 95 % region. Bar: median CIEDE2000 \
-             to the truth.\n\n",
+            "Single parts. Inside: share of true colours inside the 68 and the 95 % region. Off by: median \
+             CIEDE2000 to the truth. At best: decided if colours were known exactly.\n\n",
         );
-        text.push_str("| family | known | light | inside 68 | inside 95 | decided | wrong of these | calibration error | log score | bar |\n");
-        text.push_str("|---|---|---|--:|--:|--:|--:|--:|--:|--:|\n");
+        text.push_str("| family | known | light | inside 68 | inside 95 | decided | at best | wrong of decided | calibration error | log score | off by |\n");
+        text.push_str("|---|---|---|--:|--:|--:|--:|--:|--:|--:|--:|\n");
         for row in &self.rows {
             let inside = |level: &str| percent(row.coverage.get(level).copied());
             let _ = writeln!(
                 text,
-                "| {} | {} | {} | {} | {} | {} | {} | {:.3} | {:.1} | {:.1} |",
+                "| {} | {} | {} | {} | {} | {} | {} | {} | {:.3} | {:.1} | {:.1} |",
                 row.family,
                 row.known,
                 row.light,
                 inside("68"),
                 inside("95"),
                 percent(Some(row.decided)),
+                percent(Some(row.decided_at_best)),
                 wrong(row),
                 row.calibration_error,
                 row.log_score,
