@@ -4,21 +4,25 @@
 //! target p: a program that just meets the target passes 999 times of 1000, and one that misses it by more
 //! than twice that fails.
 
+use std::sync::LazyLock;
+
 use sameshot::rehearse::{Evenness, FAMILIES, Known, Options, Rehearsal, rehearse};
 
-const SCENES: usize = 240;
+const SCENES: usize = 200;
 
 fn three_standard_errors(share: f64, count: f64) -> f64 {
     3.0 * (share * (1.0 - share) / count.max(1.0)).sqrt()
 }
 
-fn greens_4_apart() -> Rehearsal {
-    rehearse(&Options { scenes: 2 * SCENES, families: FAMILIES[..1].to_vec(), ..Options::default() }, |_| {})
-}
+/// One table for all tests of it, as it takes most of their time.
+static GREENS_4_APART: LazyLock<Rehearsal> = LazyLock::new(|| {
+    let options = Options { scenes: 2 * SCENES, families: FAMILIES[..1].to_vec(), ..Options::default() };
+    rehearse(&options, |_| {})
+});
 
 #[test]
 fn bars_and_calls_keep_their_word() {
-    let table = greens_4_apart();
+    let table = &*GREENS_4_APART;
     println!("{}", table.text());
     assert_eq!(table.rows.len(), Known::ALL.len() * Evenness::ALL.len());
     for row in &table.rows {
@@ -53,7 +57,7 @@ fn bars_and_calls_keep_their_word() {
 
 #[test]
 fn a_known_part_beside_it_is_the_best_card() {
-    let table = greens_4_apart();
+    let table = &*GREENS_4_APART;
     for light in Evenness::ALL {
         let of = |known| table.row("greens 4 apart", known, light).unwrap();
         let (ladder, part) = (of(Known::Ladder), of(Known::LadderAndPart));

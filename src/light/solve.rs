@@ -60,6 +60,16 @@ impl Light {
         self.components.iter().map(of).collect()
     }
 
+    /// The mixture of the Lab of reading `a` less that of reading `b`: weight, mean and covariance.
+    pub fn difference_mixture(&self, a: usize, b: usize) -> Vec<(f64, Vector3<f64>, Matrix3<f64>)> {
+        let of = |c: &Component| {
+            let part = |i: usize, j: usize| c.cov.fixed_view::<3, 3>(3 * i, 3 * j).into_owned();
+            let apart = c.mean.fixed_rows::<3>(3 * a) - c.mean.fixed_rows::<3>(3 * b);
+            (c.weight, apart, part(a, a) + part(b, b) - part(a, b) - part(b, a))
+        };
+        self.components.iter().map(of).collect()
+    }
+
     /// Lab of two readings one after the other, with their joint covariance.
     pub fn pair(&self, a: usize, b: usize) -> (Vector6<f64>, Matrix6<f64>) {
         let at = |row: usize| if row < 3 { 3 * a + row } else { 3 * b + row - 3 };

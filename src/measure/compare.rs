@@ -5,14 +5,18 @@ use nalgebra::{Matrix3, Vector3};
 use super::areas::Areas;
 use super::{Call, Difference, Options, PairResult, ReadingResult, ShadeProbability};
 use crate::light::Light;
-use crate::shade::{Classification, DifferenceDraws, Predictive, compare_pair, difference_to_shades};
+use crate::shade::{
+    Classification, DifferenceDraws, Predictive, Priors, compare_pair, difference_to_shades,
+    different_plastic,
+};
+use crate::stats::Mixture;
 
 /// Fills in differences, probabilities and the call of a reading. A reading whose covariance is no
 /// covariance keeps none of them.
 pub(super) fn with_shades(
     result: &mut ReadingResult,
-    mean: &Vector3<f64>,
-    cov: &Matrix3<f64>,
+    (mean, cov): (&Vector3<f64>, &Matrix3<f64>),
+    reading: Option<&Mixture<3>>,
     predictive: &Predictive,
     options: &Options,
     draws: &DifferenceDraws,
@@ -21,7 +25,9 @@ pub(super) fn with_shades(
     if let Ok(differences) = difference_to_shades(mean, cov, predictive.shades(), draws) {
         result.differences = ids().zip(differences).map(|(shade, de00)| Difference { shade, de00 }).collect();
     }
-    if let Ok(classes) = predictive.classify(mean, cov) {
+    // The whole mixture, as its heavy tails would make one normal too wide.
+    let classes = reading.and_then(|reading| predictive.classify_mixture(reading, &Priors::default()).ok());
+    if let Some(classes) = classes {
         result.call = Some(call_of(predictive, &classes, options.confidence));
         result.shades = ids()
             .map(Some)
@@ -51,7 +57,10 @@ pub(super) fn pairs(areas: &Areas, light: &Light, draws: &DifferenceDraws) -> Ve
     for i in 0..count {
         for j in i + 1..count {
             let (mean, cov) = light.pair(i, j);
-            if let Ok((de00, different_plastic)) = compare_pair(&mean, &cov, draws) {
+            let probability = Mixture::of_parts(light.difference_mixture(i, j))
+                .and_then(|difference| different_plastic(&difference).ok());
+            if let (Ok((de00, _)), Some(different_plastic)) = (compare_pair(&mean, &cov, draws), probability)
+            {
                 let id = |index: usize| areas.readings[index].id.clone();
                 pairs.push(PairResult { a: id(i), b: id(j), de00, different_plastic });
             }

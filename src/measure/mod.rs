@@ -19,6 +19,7 @@ use crate::case::CaseDocument;
 use crate::light::{self, Constants, Light, Source};
 use crate::raster::{PhotoFacts, Raster};
 use crate::shade::{DifferenceDraws, Predictive, References, ReferencesProblem};
+use crate::stats::Mixture;
 
 /// All that a measurement needs.
 #[derive(Debug, Clone, Copy)]
@@ -126,7 +127,8 @@ fn reading_result(
         warnings: warnings::of_reading(inputs, areas, index, &mean),
     };
     if let Some(predictive) = predictive {
-        compare::with_shades(&mut result, &mean, &cov, predictive, options, draws);
+        let mixture = Mixture::of_parts(light.reading_mixture(index));
+        compare::with_shades(&mut result, (&mean, &cov), mixture.as_ref(), predictive, options, draws);
     }
     result
 }

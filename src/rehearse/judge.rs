@@ -1,13 +1,13 @@
 //! One scene measured with one set of known zones, held against the truth.
 
-use nalgebra::{Matrix3, Matrix6, Vector3, Vector6};
+use nalgebra::{Matrix3, Vector3};
 
 use super::scene::Scene;
 use super::{Known, Options};
 use crate::color::{ciede2000, column_of, lab_of};
-use crate::light::{Light, fit};
-use crate::shade::{Classification, DifferenceDraws, compare_pair};
-use crate::stats::{Component, Mixture, normal_cdf, squared_distance};
+use crate::light::{Light, Source, fit};
+use crate::shade::{Classification, different_plastic};
+use crate::stats::{Mixture, normal_cdf, squared_distance};
 
 /// Draws from a reading's mixture that rank the truth by density; one more than these divides evenly by every
 /// level in per cent, so that the rank of a true model is exactly uniform over it.
@@ -28,6 +28,8 @@ pub(super) struct Verdict {
     /// Reported Lab less the truth, and the reported standard deviations.
     pub error: Vector3<f64>,
     pub bar: Vector3<f64>,
+    /// Share of each cause in the bar.
+    pub budget: Vec<(Source, f64)>,
     /// The same of the difference of two areas of one plastic, which is zero.
     pub error_of_difference: Vector3<f64>,
     pub bar_of_difference: Vector3<f64>,
@@ -54,18 +56,13 @@ pub(super) struct Verdict {
 }
 
 /// Measures the scene; `None` where nothing can be said (no usable zone, model not solvable).
-pub(super) fn judge(
-    scene: &Scene,
-    known: Known,
-    options: &Options,
-    draws: &DifferenceDraws,
-) -> Option<Verdict> {
+pub(super) fn judge(scene: &Scene, known: Known, options: &Options) -> Option<Verdict> {
     let zones = scene.known(known);
     if zones.is_empty() && known != Known::Nothing {
         return None;
     }
     let light = fit(&zones, &scene.patches(), &options.constants)?;
-    let reading = mixture(&light, 0)?;
+    let reading = Mixture::of_parts(light.reading_mixture(0))?;
     let (mean, cov) = light.reading(0);
     let question = &scene.readings[0];
     let truth = column_of(question.part.lab);
@@ -77,23 +74,20 @@ pub(super) fn judge(
     let ranked = reading.draws(RANKING_DRAWS, options.seed).ok()?;
     let denser = ranked.iter().filter(|x| reading.log_density(x).is_ok_and(|d| d > density)).count();
     let crps = (0..3).map(|axis| crps_of_mixture(&reading, axis, truth[axis])).sum::<f64>() / 3.0;
-    let different = |a, b| {
-        let (mean, cov): (Vector6<f64>, Matrix6<f64>) = light.pair(a, b);
-        compare_pair(&mean, &cov, draws).ok().map(|(_, probability)| probability)
-    };
+    let different = |a, b| different_plastic(&Mixture::of_parts(light.difference_mixture(a, b))?).ok();
     let (apart, apart_cov) = difference(&light, 0, 1);
     let exact = scene.predictive.classify(&truth, &(Matrix3::identity() * EXACT)).ok()?;
     let (beside_mean, beside_cov) = scene.beside_known_part(&truth);
     let beside = scene.predictive.classify(&beside_mean, &beside_cov).ok()?;
     let neighbour = column_of(scene.readings[2].part.lab);
-    let both = Vector6::from_fn(|row, _| if row < 3 { truth[row] } else { neighbour[row - 3] });
-    let (_, apart_at_best) = compare_pair(&both, &(Matrix6::identity() * EXACT), draws).ok()?;
+    let exactly_apart = Mixture::normal(truth - neighbour, Matrix3::identity() * EXACT);
     Some(Verdict {
         decided_at_best: most_probable(&exact).0 >= options.confidence,
         decided_beside_part: most_probable(&beside).0 >= options.confidence,
-        neighbours_at_best: apart_at_best >= options.confidence,
+        neighbours_at_best: different_plastic(&exactly_apart).ok()? >= options.confidence,
         error: mean - truth,
         bar: cov.diagonal().map(|v| v.max(0.0).sqrt()),
+        budget: light.budgets.first()?.clone(),
         error_of_difference: apart,
         bar_of_difference: apart_cov.diagonal().map(|v| v.max(0.0).sqrt()),
         denser: denser as f64 / (RANKING_DRAWS + 1) as f64,
@@ -115,11 +109,6 @@ fn difference(light: &Light, a: usize, b: usize) -> (Vector3<f64>, Matrix3<f64>)
     let block = |i, j| cov.fixed_view::<3, 3>(i, j).into_owned();
     let apart: Vector3<f64> = mean.fixed_rows::<3>(0) - mean.fixed_rows::<3>(3);
     (apart, block(0, 0) + block(3, 3) - block(0, 3) - block(3, 0))
-}
-
-fn mixture(light: &Light, index: usize) -> Option<Mixture<3>> {
-    let parts = light.reading_mixture(index).into_iter();
-    Mixture::new(parts.map(|(weight, mean, cov)| Component { weight, mean, cov }).collect())
 }
 
 /// The most probable answer with its probability; `None` stands for "none of these".
@@ -160,6 +149,7 @@ fn mean_distance(mean: f64, variance: f64) -> f64 {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::stats::Component;
 
     /// One normal: Gneiting and Raftery (JASA 102:359-378, 2007, equation 21) give for N(0, 1) at 0
     /// 2 φ(0) − 1/√π = 0.233695.

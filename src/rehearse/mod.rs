@@ -47,7 +47,6 @@ use self::scene::Scene;
 use self::table::Counts;
 use crate::light::{Constants, KnownPatch};
 use crate::scene::family::Hue;
-use crate::shade::DifferenceDraws;
 
 /// What is known in a photo.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
@@ -177,7 +176,6 @@ const MOST_RETAKES: u64 = 8;
 pub fn rehearse(options: &Options, mut progress: impl FnMut(usize)) -> Rehearsal {
     let groups = (options.families.len() * options.evenness.len()).max(1);
     let scenes_of_group = options.scenes.div_ceil(groups);
-    let draws = DifferenceDraws::seeded(options.seed);
     let mut rehearsal = Rehearsal::new(options.seed, scenes_of_group * groups);
     let mut done = 0;
     for (index, kind) in options.families.iter().enumerate() {
@@ -192,7 +190,7 @@ pub fn rehearse(options: &Options, mut progress: impl FnMut(usize)) -> Rehearsal
                 if let Some(scene) = photo(family, evenness, options.seed, key) {
                     let habits = Habit::ALL.map(|habit| habit.call(&scene));
                     for count in &mut counts {
-                        let verdict: Option<Verdict> = judge(&scene, count.known, options, &draws);
+                        let verdict: Option<Verdict> = judge(&scene, count.known, options);
                         count.add(&scene, verdict, habits);
                     }
                 }

@@ -161,11 +161,11 @@ const CROSS_SD: f64 = 0.1;
 
 /// Cross terms that makers add to taste: each channel mixed into each other by so much, neutrals kept.
 fn twisted(mut matrix: [[f64; 3]; 3], rng: &mut impl Rng) -> [[f64; 3]; 3] {
-    for row in 0..3 {
-        for other in (0..3).filter(|&other| other != row) {
+    for (index, row) in matrix.iter_mut().enumerate() {
+        for other in (0..3).filter(|&other| other != index) {
             let move_by = CROSS_SD * normal(rng);
-            matrix[row][other] += move_by;
-            matrix[row][row] -= move_by;
+            row[other] += move_by;
+            row[index] -= move_by;
         }
     }
     matrix

@@ -9,6 +9,7 @@ use super::judge::Verdict;
 use super::scene::Scene;
 use super::today::Habit;
 use super::{Known, Options};
+use crate::light::Source;
 use crate::stats::{calibration_error, calibration_error_when_true, chi_squared_quantile, median};
 
 /// Levels whose regions are counted, per cent.
@@ -74,6 +75,8 @@ pub struct Row {
     pub rms_error: [f64; 3],
     /// Root mean square of the reported standard deviation of L\*, a\*, b\*.
     pub rms_bar: [f64; 3],
+    /// Mean share of each cause in the variance of a bar; they add up to 1.
+    pub budget: BTreeMap<&'static str, f64>,
 }
 
 /// Two parts of one photo: the same plastic at two angles, and parts of neighbouring shades.
@@ -221,6 +224,10 @@ impl Rehearsal {
     }
 }
 
+fn share_of(verdict: &Verdict, source: Source) -> f64 {
+    verdict.budget.iter().filter(|(of, _)| *of == source).map(|(_, share)| share).sum()
+}
+
 fn row(family: String, known: String, light: String, counts: &Counts, options: &Options) -> Row {
     let decided = counts.share(|v| v.confidence >= options.confidence);
     let wrong = counts.share(|v| v.confidence >= options.confidence && !v.right);
@@ -250,6 +257,10 @@ fn row(family: String, known: String, light: String, counts: &Counts, options: &
         crps: counts.mean(|v| v.crps),
         rms_error: counts.rms(|v| v.error),
         rms_bar: counts.rms(|v| v.bar),
+        budget: Source::ALL
+            .iter()
+            .map(|&source| (source.name(), counts.mean(|v| share_of(v, source))))
+            .collect(),
         median_de00: median(&counts.verdicts.iter().map(|v| v.de00).collect::<Vec<_>>()),
         family,
         known,

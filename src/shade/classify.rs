@@ -5,8 +5,7 @@ use nalgebra::{Matrix3, Matrix6, Vector3, Vector6};
 use super::predictive::{PredictedShade, Predictive};
 use crate::color::{LocalMetric, ciede2000, lab_of};
 use crate::stats::{
-    Interval, Mixture, NotPositiveDefinite, QuadraticForm, factor, log_normal_density, log_sum_exp,
-    spread_normals,
+    Interval, Mixture, NotPositiveDefinite, QuadraticForm, factor, log_sum_exp, spread_normals,
 };
 
 /// Probability of each shade and of none of them.
@@ -139,7 +138,8 @@ pub fn compare_pair(
 ) -> Result<(Interval, f64), NotPositiveDefinite> {
     let joint = Joint::of(mean6, cov6);
     let interval = joint.interval(draws)?;
-    Ok((interval, joint.different_plastic()?))
+    let difference = Mixture::normal(joint.a - joint.b, joint.cov_of_difference());
+    Ok((interval, different_plastic(&difference)?))
 }
 
 /// Two colours with their joint covariance.
@@ -195,20 +195,23 @@ impl Joint {
         };
         Ok(draws.six.iter().map(of).collect())
     }
+}
 
-    fn different_plastic(&self) -> Result<f64, NotPositiveDefinite> {
-        let d = self.a - self.b;
-        let cov = self.cov_of_difference();
-        let log_density = |variance: f64| log_normal_density(&d, &(cov + Matrix3::identity() * variance));
-        let same = 2.0 * SAME_SD * SAME_SD;
-        let log_same = log_density(same)?;
-        let share = libm::log(1.0 / DIFFERENT_SD.len() as f64);
-        let different = DIFFERENT_SD.map(|r| log_density(same + r * r).map(|v| v + share));
-        let different: Vec<f64> = different.into_iter().collect::<Result<_, _>>()?;
-        let log_odds = log_sum_exp(different.iter().copied()) - log_same
-            + libm::log(DIFFERENT_PRIOR / (1.0 - DIFFERENT_PRIOR));
-        Ok(1.0 / (1.0 + libm::exp(-log_odds)))
-    }
+/// Probability that two parts are of different plastic, from the distribution of the Lab of one less that of the
+/// other; see [`compare_pair`] for the two models that it weighs. In closed form.
+pub fn different_plastic(difference: &Mixture<3>) -> Result<f64, NotPositiveDefinite> {
+    let log_evidence = |variance: f64| {
+        let truth = Mixture::normal(Vector3::zeros(), Matrix3::identity() * variance);
+        truth.log_overlap_of(difference)
+    };
+    let same = 2.0 * SAME_SD * SAME_SD;
+    let log_same = log_evidence(same)?;
+    let share = libm::log(1.0 / DIFFERENT_SD.len() as f64);
+    let different = DIFFERENT_SD.map(|r| log_evidence(same + r * r).map(|v| v + share));
+    let different: Vec<f64> = different.into_iter().collect::<Result<_, _>>()?;
+    let log_odds = log_sum_exp(different.iter().copied()) - log_same
+        + libm::log(DIFFERENT_PRIOR / (1.0 - DIFFERENT_PRIOR));
+    Ok(1.0 / (1.0 + libm::exp(-log_odds)))
 }
 
 #[cfg(test)]

@@ -50,6 +50,11 @@ impl<const N: usize> Mixture<N> {
         Self { components: vec![Component { weight: 1.0, mean, cov }] }
     }
 
+    /// The mixture of these weights, means and covariances; see [`Self::new`].
+    pub fn of_parts(parts: Vec<(f64, SVector<f64, N>, SMatrix<f64, N, N>)>) -> Option<Self> {
+        Self::new(parts.into_iter().map(|(weight, mean, cov)| Component { weight, mean, cov }).collect())
+    }
+
     /// Its components; never empty.
     pub fn components(&self) -> &[Component<N>] {
         &self.components
