@@ -164,7 +164,7 @@ fn the_json_is_as_documented() {
         sure: true,
         rest: serde_json::Map::new(),
     };
-    case.observations = vec![look("head", "mould", "H1"), look("arm-left", "mould", "A2")];
+    case.observations = vec![look("head", "mould", "H1"), look("arm-left", "mould", "A1")];
     let findings = identify(&case, &Measurement::default(), None, &guide);
     let value: Value = serde_json::to_value(&findings).expect("json");
     let keys = |v: &Value| v.as_object().expect("object").keys().cloned().collect::<Vec<_>>();
