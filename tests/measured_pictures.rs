@@ -1,6 +1,6 @@
 //! The whole way from a picture to Lab, on photographs of the 24-patch colour rendition chart (McCamy,
 //! Marcus and Davidson 1976) by other people. The pictures may not be passed on, so that this skips where
-//! `../shared/chart-photos` is missing; `charts.rs` checks the light model from the numbers alone.
+//! `../shared/chart-photos` is missing; `charts` checks the light model from the numbers alone.
 
 use std::path::{Path, PathBuf};
 

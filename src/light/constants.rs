@@ -1,4 +1,39 @@
-//! The learned constants of the light model.
+//! The learned constants of the light model, and where each comes from.
+//!
+//! **Data.** 80 photographs of the 24-patch colour rendition chart from 17 sources, as numbers
+//! (`tests/data/chart-patches-wide.csv`); each source counts the same. Three scenarios: one grey known, all
+//! greys known, all patches but four greens known.
+//!
+//! **Fitted**, by the logarithmic score of the true Lab (see [`crate::light::learn`]): of the first four
+//! codings everything; exposure, flare, slopes, cross terms, misfit with its length, rest, coding noise, weights
+//! of the chroma scales, degrees of freedom. By gradient descent (60 steps of Adam, 45 in the fits without an owner, on a differentiable
+//! twin of the model, from hand-set values, evidence not tempered and the rest without length). `sameshot learn`
+//! goes on from there, with the model as it is here.
+//!
+//! **By hand**, since a chart cannot tell or has too few examples: the last coding (sensor colours that were
+//! never rendered); the grids of scales; `rest_length` and `private_sd` (the chart's colours are 15 Lab apart
+//! or more; an independent rest would deny that near shades share their errors); `evidence_power` and
+//! `calibration`, chosen by coverage and score on sources left out; the prior weight of the fourth coding
+//! (strong desaturation), lowered by 2.5 in the logarithm, for the same reason: weighing sources equally gives
+//! it a third of the prior, and after one grey it then pulls every reading to wild chroma. About forty settings
+//! of these three numbers were looked at, all on the same left-out charts, so that the scores below flatter
+//! them slightly.
+//!
+//! Two continuations by `sameshot learn`, each done anew without every owner, were judged on the owners left
+//! out and not kept: with power and calibration among the fitted (30 steps) the 95 % region held 81 % after
+//! all greys over the 17 sources, with spreads of misfit, rest and cross terms alone (18 steps) 83 %, where the
+//! constants here reach 86 %: a few odd sources pay for what the many gain.
+//!
+//! **Left-out scores** (every owner's charts with constants fitted without that owner, stored in
+//! `tests/data/light-left-out.json`; `tests/charts` prints the whole table beside the targets): negative log
+//! density of the true Lab in Lab units, mean over photos 1 to 6; median and mean over the 17 sources; share of
+//! the 17 sources' readings inside the 95 % region:
+//!
+//! | known | photos 1 to 6 | 17 sources | inside 95 % |
+//! |---|---|---|---|
+//! | one grey | 10.10 | 10.80, 10.92 | 91 % |
+//! | all greys | 9.33 | 10.13, 10.68 | 86 % |
+//! | all but four greens | 7.42 | 8.31, 8.45 | 99 % |
 
 use std::sync::LazyLock;
 

@@ -207,7 +207,8 @@ mod tests {
     #[test]
     fn lab_and_back() {
         let lab = Vector3::new(44.0, -13.0, 22.0);
-        assert!((lab_of_linear(&linear_of_lab(&lab)).0 - lab).norm() < 0.2);
+        // The smooth floor under X and Z moves a* and b* of such a green by 0.28 each.
+        assert!((lab_of_linear(&linear_of_lab(&lab)).0 - lab).norm() < 0.4);
         let same = crate::color::lab_in_d50_from_linear_srgb(linear_of_lab(&lab).into());
         assert!((crate::color::column_of(same) - lab).norm() < 2e-3, "{same:?}");
     }

@@ -10,7 +10,7 @@
 //!    result goes to Lab D50.
 //! 2. [`prior`]: five ways in which cameras code light (from nearly straight to a hard curve, and sensor
 //!    colours that were never rendered), each a Gaussian prior over θ. The constants were learned from real
-//!    photographs ([`Constants`]).
+//!    photographs of [`charts`], by [`learn`]; [`constants`] says which, how, and with what success.
 //! 3. [`misfit`]: what θ cannot explain: a smooth error over colour that near colours share (two squared
 //!    exponential kernels, a long one and a short one), coding noise, the angle of rounded surfaces and the
 //!    gloss that is left over on them.
@@ -33,8 +33,10 @@
 //! number of readings.
 
 mod budget;
+pub mod charts;
 mod constants;
 mod forward;
+pub mod learn;
 mod linearise;
 mod misfit;
 mod prior;

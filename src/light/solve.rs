@@ -10,8 +10,9 @@ use super::{KnownPatch, Patch};
 
 /// Common scales of a photo's trouble: a Student-t as a finite scale mixture, spaced evenly in logarithm.
 const SCALES: usize = 5;
-/// Components lighter than this are dropped.
-const LEAST_WEIGHT: f64 = 0.01;
+/// Common scales lighter than this are merged with their neighbours.
+const LEAST_WEIGHT: f64 = 0.04;
+const LEAST_GROUP: f64 = 0.004;
 /// Half photo widths → the length unit of the learned slopes, which is half the longer side of a chart.
 ///
 /// The charts that can be placed in their photos fill 21 to 95 % of the width (1.05 to 4.8 units), but a slope
@@ -116,7 +117,7 @@ pub fn fit(known: &[KnownPatch], readings: &[Patch], constants: &Constants) -> O
         .collect::<Option<Vec<_>>>()?;
     let target =
         DVector::from_iterator(3 * known.len(), known.iter().flat_map(|zone| zone.lab.iter().copied()));
-    let candidates = kept(candidates(&codings, known, &target, constants)?);
+    let candidates = kept(&candidates(&codings, known, &target, constants)?);
 
     let mut components = Vec::with_capacity(candidates.len());
     let mut budgets = Vec::new();
@@ -140,17 +141,46 @@ pub fn fit(known: &[KnownPatch], readings: &[Patch], constants: &Constants) -> O
 }
 
 /// Candidates that matter, heaviest first, with weights that add up to 1.
-fn kept(mut candidates: Vec<Candidate>) -> Vec<(Candidate, f64)> {
-    candidates.sort_by(|p, q| q.log_weight.total_cmp(&p.log_weight));
+///
+/// Dropping light candidates would cut the tails off, and these are what makes the bars true on odd photos:
+/// within a coding and chroma scale, a light common scale is merged with its neighbour instead (mean of the
+/// variances). What is left of less than [`LEAST_GROUP`] is dropped.
+fn kept(candidates: &[Candidate]) -> Vec<(Candidate, f64)> {
     let total = log_sum(candidates.iter().map(|c| c.log_weight));
-    let mut kept: Vec<_> = candidates
-        .into_iter()
-        .map(|candidate| (candidate, libm::exp(candidate.log_weight - total)))
-        .filter(|(_, weight)| *weight >= LEAST_WEIGHT)
+    let weighted: Vec<(Candidate, f64)> =
+        candidates.iter().map(|c| (*c, libm::exp(c.log_weight - total))).collect();
+    let mut kept: Vec<(Candidate, f64)> = weighted
+        .chunk_by(|(p, _), (q, _)| (p.coding, p.chroma) == (q.coding, q.chroma))
+        .flat_map(merged)
+        .filter(|(_, weight)| *weight >= LEAST_GROUP)
         .collect();
+    kept.sort_by(|(_, p), (_, q)| q.total_cmp(p));
     let all: f64 = kept.iter().map(|(_, weight)| weight).sum();
     kept.iter_mut().for_each(|(_, weight)| *weight /= all);
     kept
+}
+
+/// One coding and chroma scale with its light common scales merged into the next heavier neighbour.
+fn merged(scales: &[(Candidate, f64)]) -> Vec<(Candidate, f64)> {
+    let mut scales = scales.to_vec();
+    while scales.len() > 1 {
+        let lightest = (0..scales.len()).min_by(|i, j| scales[*i].1.total_cmp(&scales[*j].1)).unwrap_or(0);
+        let (light, weight) = scales[lightest];
+        if weight >= LEAST_WEIGHT {
+            break;
+        }
+        scales.remove(lightest);
+        // After the removal the neighbours stand at `lightest - 1` and `lightest`.
+        let below = lightest.saturating_sub(1);
+        let above = lightest.min(scales.len() - 1);
+        let into = if scales[below].1 >= scales[above].1 { below } else { above };
+        let (heavy, sum) = &mut scales[into];
+        let variance =
+            (weight * light.scale * light.scale + *sum * heavy.scale * heavy.scale) / (weight + *sum);
+        heavy.scale = variance.sqrt();
+        *sum += weight;
+    }
+    scales
 }
 
 /// Places every area, known ones first, measured from the middle of the known ones.
