@@ -25,6 +25,8 @@ pub(super) struct Arguments {
 
 #[derive(Debug, Subcommand)]
 pub(super) enum Command {
+    /// Fits the constants of the light model to photographs of charts; for who develops the method.
+    Learn(super::learn::LearnArguments),
     /// Measures the parts marked in cases: Lab with its error, shades, and which parts are of one plastic.
     Measure(MeasureOptions),
     /// Says who a figure is and which parts do not belong, from its shades and what was seen on it.

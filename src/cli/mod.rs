@@ -2,6 +2,7 @@
 
 mod args;
 mod identify;
+mod learn;
 mod measure;
 mod output;
 mod rehearse;
@@ -27,6 +28,7 @@ enum Ending {
 pub fn run() -> ExitCode {
     let arguments = Arguments::parse();
     let ending = match &arguments.command {
+        Some(Command::Learn(arguments)) => learn::run(arguments),
         Some(Command::Measure(options)) => measure::run(options),
         Some(Command::Identify(options)) => identify::run(options),
         Some(Command::Rehearse(options)) => rehearse::run(options),
