@@ -4,11 +4,12 @@
 use std::path::{Path, PathBuf};
 use std::time::{Duration, Instant};
 
+use crate::jobs::{Task, Wake};
+
 use super::action::{Action, Ask, Sheet};
 use super::open;
 use super::session::Session;
 use super::state::State;
-use super::worker::{Task, Wake};
 
 /// A dialog that "was cancelled" sooner than a person can do it never was on the screen.
 const NO_PERSON_IS_SO_QUICK: Duration = Duration::from_millis(150);

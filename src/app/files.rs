@@ -4,6 +4,7 @@ use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
 use crate::case::PathRule;
+use crate::jobs::Task;
 use crate::shade::References;
 use crate::storage;
 
@@ -14,7 +15,6 @@ use super::save::Saved;
 use super::session::Session;
 use super::start::{self, short_name};
 use super::state::State;
-use super::worker::Task;
 
 impl State {
     /// Shows a case that was opened.

@@ -3,12 +3,12 @@
 use std::path::{Path, PathBuf};
 use std::time::{Duration, Instant};
 
+use crate::jobs::{Wake, Worker};
 use crate::problem::Problem;
 use crate::storage::Journal;
 
 use super::save::Save;
 use super::session::Session;
-use super::worker::{Wake, Worker};
 
 /// No copy is made sooner after the last one.
 const PAUSE: Duration = Duration::from_secs(1);

@@ -22,7 +22,6 @@ mod start;
 mod state;
 mod view;
 mod words;
-mod worker;
 
 mod bars;
 mod bench;

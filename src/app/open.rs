@@ -4,13 +4,12 @@ use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
 use crate::case::{CaseDocument, PathRule};
+use crate::jobs::Progress;
 use crate::photo;
 use crate::problem::Problem;
 use crate::raster::{PhotoFacts, Raster};
 use crate::shade::References;
 use crate::storage;
-
-use super::worker::Progress;
 
 /// A case with its photo, ready to be shown.
 #[derive(Debug, Clone)]

@@ -5,6 +5,7 @@ use std::sync::Arc;
 use std::time::{Duration, Instant};
 
 use crate::case::{CaseDocument, Edit, History, MarkKey};
+use crate::jobs::{SHOW_AFTER, Wake, Worker};
 use crate::measure::{self, AreaCache, Inputs, MarkProblem, Measurement, Outcome};
 use crate::problem::Problem;
 use crate::raster::{PhotoFacts, Raster};
@@ -13,7 +14,6 @@ use crate::shade::References;
 use super::marks;
 use super::open::Opened;
 use super::save::Save;
-use super::worker::{SHOW_AFTER, Wake, Worker};
 
 /// An open case.
 #[derive(Debug)]

@@ -4,6 +4,7 @@
 use std::path::PathBuf;
 
 use crate::case::{MarkKind, PathRule};
+use crate::jobs::{Task, Wake};
 use crate::problem::Problem;
 use crate::raster::Shape;
 use crate::shade::References;
@@ -17,7 +18,6 @@ use super::save::Saved;
 use super::session::Session;
 use super::start::{self, Found};
 use super::view::{Bench, View};
-use super::worker::{Task, Wake};
 
 /// A case being read; nothing where it was cancelled.
 pub(super) type Loading = Task<Option<Result<Opened, Refusal>>>;

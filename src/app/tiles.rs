@@ -5,11 +5,11 @@ use std::sync::Arc;
 
 use egui::{ColorImage, Rect, TextureHandle, TextureOptions, pos2};
 
+use crate::jobs::{Wake, Worker};
 use crate::raster::Raster;
 
 use super::pyramid::{self, Care, Tile, TileKey};
 use super::view::{Bench, View};
-use super::worker::{Wake, Worker};
 
 /// So many textures of at most 4 MB are kept.
 const BUDGET: usize = 64;

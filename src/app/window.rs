@@ -5,13 +5,14 @@ use std::sync::Arc;
 
 use egui::{CentralPanel, Frame, Margin, Panel, Ui};
 
+use crate::jobs::Wake;
+
 use super::action::{Action, Next};
 use super::bench::{self, Gesture};
 use super::command::{self, Command};
 use super::dialog::Dialogs;
 use super::state::State;
 use super::tiles::Tiles;
-use super::worker::Wake;
 use super::{column, run_command, sheets, status, strip, theme, toolbar, welcome};
 
 /// The window. It needs no system window of its own: a test can show it too.
