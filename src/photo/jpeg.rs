@@ -13,6 +13,7 @@ use super::Limits;
 use super::camera;
 use super::colour::StatedColour;
 use super::error::PhotoProblem;
+use super::jpeg_scans;
 use super::pixels::{Decoded, Layout, share_filled};
 
 pub(super) fn decode(bytes: &[u8], limits: &Limits) -> Result<Decoded, PhotoProblem> {
@@ -62,8 +63,22 @@ fn decode_strictly(bytes: &[u8], frame: &Frame) -> Result<Decoded, Refusal> {
     let colour = decoder.icc_profile().map_or(StatedColour::Nothing, StatedColour::Icc);
     let camera = decoder.exif().cloned().and_then(camera::parse);
     let bytes_per_row = frame.width as usize * channels;
-    let mut samples = vec![0; bytes_per_row * frame.height as usize];
-    let outcome = decoder.decode_into(&mut samples);
+    let expected_bytes = bytes_per_row * frame.height as usize;
+    let (samples, outcome) = if !frame.progressive && has_several_scans(bytes, frame) {
+        // A cut picture is told before its data are asked.
+        if !whole {
+            return Err(PhotoProblem::Cut { share_there: None }.into());
+        }
+        let samples = jpeg_scans::decode(bytes, layout.grey)?;
+        if samples.len() != expected_bytes {
+            return Err(damaged("its headers contradict each other").into());
+        }
+        (samples, Ok(()))
+    } else {
+        let mut samples = vec![0; expected_bytes];
+        let outcome = decoder.decode_into(&mut samples);
+        (samples, outcome)
+    };
     // A progressive picture is drawn only when all of it was read: no rows to count then.
     let share_there = || share_filled(&samples, bytes_per_row).filter(|_| !frame.progressive);
     match outcome {
@@ -210,6 +225,12 @@ fn without_filler(bytes: &[u8]) -> Vec<u8> {
     }
     clean.extend_from_slice(&bytes[end..]);
     clean
+}
+
+/// Whether the first scan (SOS, B.2.3) holds fewer components than the frame.
+fn has_several_scans(bytes: &[u8], frame: &Frame) -> bool {
+    let first = segments(bytes).find(|segment| segment.marker == 0xda);
+    first.and_then(|segment| segment.body.first()).is_some_and(|&components| components < frame.components)
 }
 
 /// Whether the end-of-image marker stands behind the picture data; inside them 0xFF is always followed by 0

@@ -12,6 +12,7 @@ mod error;
 mod heic;
 mod icc;
 mod jpeg;
+mod jpeg_scans;
 mod kind;
 mod notes;
 mod orient;

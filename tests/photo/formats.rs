@@ -1,7 +1,7 @@
 //! Every format, depth and layout gives the samples that went in.
 
 use exif::{Tag, Value};
-use image::{ExtendedColorType, RgbImage};
+use image::{ExtendedColorType, Rgb, RgbImage};
 use sameshot::photo::read;
 use sameshot::raster::{Coding, PhotoFacts};
 
@@ -234,4 +234,32 @@ fn heic_of_tiles_is_put_together() {
     assert_eq!(quarters_of(&photo), "RGBW");
     assert!(photo.facts.chroma_subsampled);
     assert_eq!(photo.facts.profile.as_deref(), Some("sRGB, as the file's colour codes say"));
+}
+
+/// Encoders with optimised tables write each component as a scan of its own, which some decoders turn into
+/// a picture of zeros.
+#[test]
+fn a_jpeg_in_several_scans_is_read_like_one_in_a_single_scan() {
+    use jpeg_encoder::{ColorType, Encoder, SamplingFactor};
+    let picture = RgbImage::from_fn(101, 75, |x, y| Rgb([60 + x as u8, 40 + 2 * y as u8, 200 - x as u8]));
+    for sampling in [SamplingFactor::F_1_1, SamplingFactor::F_2_1, SamplingFactor::F_2_2] {
+        let coded = |in_scans: bool| {
+            let mut bytes = Vec::new();
+            let mut encoder = Encoder::new(&mut bytes, 95);
+            encoder.set_sampling_factor(sampling);
+            encoder.set_optimized_huffman_tables(in_scans);
+            encoder.encode(&picture, 101, 75, ColorType::Rgb).unwrap();
+            bytes
+        };
+        let (single, several) = (coded(false), coded(true));
+        let scans = |bytes: &[u8]| bytes.windows(2).filter(|pair| *pair == [0xff, 0xda]).count();
+        assert_eq!((scans(&single), scans(&several)), (1, 3));
+        let (single, photo) = (open(&single).unwrap(), open(&several).unwrap());
+        let apart = codes8(&single).iter().zip(codes8(&photo)).map(|(p, q)| p.abs_diff(*q)).max().unwrap();
+        assert!(apart <= 4, "{sampling:?}: {apart} codes apart");
+        assert_eq!(photo.facts.chroma_subsampled, single.facts.chroma_subsampled);
+        for cut in [several.len() / 3, several.len() * 2 / 3, several.len() - 3] {
+            assert!(open(&several[..cut]).is_err(), "cut at {cut} of {}", several.len());
+        }
+    }
 }
