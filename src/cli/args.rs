@@ -13,7 +13,7 @@ use clap::{Args, Parser, Subcommand};
     name = "sameshot",
     version,
     args_conflicts_with_subcommands = true,
-    after_help = "Examples:\n  sameshot                          opens the window\n  sameshot bench.case.json          opens it with a case\n  sameshot measure bench.case.json  measures without a window"
+    after_help = "Examples:\n  sameshot                          opens the window\n  sameshot bench.case.json          opens it with a case\n  sameshot measure bench.case.json  measures without a window\n  sameshot demo                     shows the whole on photos that come with it"
 )]
 pub(super) struct Arguments {
     /// A photo or a case to open in the window.
@@ -33,6 +33,8 @@ pub(super) enum Command {
     Identify(IdentifyOptions),
     /// Measures invented scenes of known truth and counts how often the error bars and the calls are right.
     Rehearse(RehearseOptions),
+    /// Shows the main job on the photos that come with the program, with the truth beside.
+    Demo(DemoOptions),
 }
 
 /// The options of `sameshot identify`.
@@ -87,6 +89,17 @@ pub(super) struct RehearseOptions {
     /// Seed of the scenes; the same seed gives the same table.
     #[arg(long, default_value_t = 1, value_name = "NUMBER")]
     pub seed: u64,
+}
+
+/// The options of `sameshot demo`.
+#[derive(Debug, Args)]
+#[command(
+    after_help = "Examples:\n  sameshot demo\n  sameshot demo /tmp/skerry\n\nEverything in the photos is invented: figures of Skerry Rescue by Ferrowick, pictured by a program from spectra."
+)]
+pub(super) struct DemoOptions {
+    /// Where the photos, cases and result pictures go.
+    #[arg(default_value = "sameshot-demo", value_name = "FOLDER")]
+    pub folder: PathBuf,
 }
 
 fn confidence(text: &str) -> Result<f64, String> {

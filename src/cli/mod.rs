@@ -1,6 +1,7 @@
 //! The command line: arguments in, results out. All printing of the program happens here.
 
 mod args;
+mod demo;
 mod identify;
 mod learn;
 mod measure;
@@ -32,6 +33,7 @@ pub fn run() -> ExitCode {
         Some(Command::Measure(options)) => measure::run(options),
         Some(Command::Identify(options)) => identify::run(options),
         Some(Command::Rehearse(options)) => rehearse::run(options),
+        Some(Command::Demo(options)) => demo::run(options),
         None => return window(&arguments),
     };
     ExitCode::from(match ending {

@@ -43,9 +43,9 @@ pub(super) fn text_width_px(font: &FontRef, text: &str, size_px: f32) -> f32 {
 }
 
 impl Canvas {
-    pub(super) fn new(width_px: u32, height_px: u32) -> Result<Self, PictureProblem> {
+    pub(super) fn new([width_px, height_px]: [u32; 2], paper: Grey) -> Result<Self, PictureProblem> {
         let mut pixmap = Pixmap::new(width_px, height_px).ok_or(PictureProblem::Size(width_px, height_px))?;
-        pixmap.fill(Color::WHITE);
+        pixmap.fill(Color::from_rgba8(paper, paper, paper, 255));
         Ok(Self { pixmap, font: font()? })
     }
 

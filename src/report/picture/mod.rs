@@ -43,7 +43,7 @@ pub fn result_picture(inputs: &PictureInputs) -> Result<RgbImage, PictureProblem
     let photo = photo::smaller(inputs.raster, PHOTO_WIDTH_PX);
     let panel = panel::layout(inputs)?;
     let height = photo.height().max(panel.height_px());
-    let mut canvas = Canvas::new(photo.width() + panel::WIDTH_PX, height)?;
+    let mut canvas = Canvas::new([photo.width() + panel::WIDTH_PX, height], panel::PAPER)?;
     canvas.put(&photo);
     let scale = photo.width() as f32 / inputs.raster.width() as f32;
     tags::draw(&mut canvas, inputs.case, scale, (photo.width(), photo.height()));

@@ -14,8 +14,11 @@ pub(super) const WIDTH_PX: u32 = 700;
 const MARGIN_PX: f32 = 28.0;
 const BAR_LEFT_PX: f32 = 268.0;
 const BAR_RIGHT_PX: f32 = 578.0;
+const ROW_PX: f32 = 26.0;
 const INK: Grey = 15;
-const FAINT: Grey = 95;
+const FAINT: Grey = 85;
+/// Behind the results.
+pub(super) const PAPER: Grey = 244;
 
 /// What is on the panel, from top to bottom.
 pub(super) struct Panel {
@@ -36,8 +39,8 @@ impl Row {
         match self {
             Row::Text { size_px, .. } => size_px * 1.3,
             Row::Gap(height) => *height,
-            Row::Scale => 26.0,
-            Row::Shade { .. } | Row::Plain { .. } => 28.0,
+            Row::Scale => 30.0,
+            Row::Shade { .. } | Row::Plain { .. } => ROW_PX,
         }
     }
 }
@@ -56,15 +59,11 @@ pub(super) fn layout(inputs: &PictureInputs) -> Result<Panel, PictureProblem> {
     let legend =
         "Difference to each shade in CIEDE2000: median (dot) and 95 % interval (bar), all on one scale";
     add_text(&mut rows, &font, 19.0, FAINT, legend);
+    rows.push(Row::Scale);
     for (index, reading) in inputs.measurement.readings.iter().enumerate() {
         let said = verdict(reading, inputs.references, inputs.confidence);
-        rows.push(Row::Gap(22.0));
+        rows.push(Row::Gap(if index == 0 { 0.0 } else { 14.0 }));
         add_text(&mut rows, &font, 26.0, INK, &format!("{}  {}: {}", index + 1, reading.id, said.headline));
-        add_text(&mut rows, &font, 19.0, FAINT, &said.reason);
-        if reading.differences.is_empty() {
-            continue;
-        }
-        rows.push(Row::Scale);
         for difference in &reading.differences {
             let entry = reading.shades.iter().find(|entry| entry.shade.as_ref() == Some(&difference.shade));
             rows.push(Row::Shade {
@@ -96,7 +95,7 @@ pub(super) fn layout(inputs: &PictureInputs) -> Result<Panel, PictureProblem> {
 
 /// Draws the panel with its left edge at `left`.
 pub(super) fn draw(canvas: &mut Canvas, panel: &Panel, left: f32) {
-    canvas.fill_box(left, 0.0, WIDTH_PX as f32, canvas.height_px() as f32, 244);
+    canvas.fill_box(left, 0.0, WIDTH_PX as f32, canvas.height_px() as f32, PAPER);
     let mut top = MARGIN_PX;
     for row in &panel.rows {
         let bottom = top + row.height_px();
@@ -156,12 +155,12 @@ fn draw_bar(
 fn draw_words(canvas: &mut Canvas, name: &str, probability: &str, is_called: bool, [left, top]: [f32; 2]) {
     let grey = if is_called { INK } else { FAINT };
     if is_called {
-        canvas.fill_disc(left + MARGIN_PX + 6.0, top + 14.0, 5.0, INK);
+        canvas.fill_disc(left + MARGIN_PX + 6.0, top + ROW_PX / 2.0, 5.0, INK);
     }
     let name = fitting(canvas.font(), name, 20.0, BAR_LEFT_PX - MARGIN_PX - 34.0);
-    canvas.text(left + MARGIN_PX + 18.0, top + 21.0, 20.0, grey, &name);
+    canvas.text(left + MARGIN_PX + 18.0, top + 20.0, 20.0, grey, &name);
     let width = text_width_px(canvas.font(), probability, 20.0);
-    canvas.text(left + WIDTH_PX as f32 - MARGIN_PX - width, top + 21.0, 20.0, grey, probability);
+    canvas.text(left + WIDTH_PX as f32 - MARGIN_PX - width, top + 20.0, 20.0, grey, probability);
 }
 
 /// A text broken into lines that fit the panel.

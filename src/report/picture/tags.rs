@@ -35,10 +35,23 @@ pub(super) fn draw(canvas: &mut Canvas, case: &CaseDocument, scale: f32, photo_p
     for (path, name, size_px) in marks.iter().rev() {
         let width = text_width_px(canvas.font(), name, *size_px) + 12.0;
         let place = free_place(box_of(path.bounds()), [width, size_px + 8.0], photo_px, &taken);
+        draw_leader(canvas, &place, &box_of(path.bounds()));
         canvas.fill_box(place[0], place[1], width, size_px + 8.0, 20);
         canvas.text(place[0] + 6.0, place[3] - 4.0 - size_px * 0.22, *size_px, 255, name);
         taken.push(place);
     }
+}
+
+/// A line from a name to its mark, where they do not touch.
+fn draw_leader(canvas: &mut Canvas, place: &Box4, mark: &Box4) {
+    let centre = [(mark[0] + mark[2]) / 2.0, (mark[1] + mark[3]) / 2.0];
+    let from = [centre[0].clamp(place[0], place[2]), centre[1].clamp(place[1], place[3])];
+    let to = [from[0].clamp(mark[0], mark[2]), from[1].clamp(mark[1], mark[3])];
+    if (from[0] - to[0]).hypot(from[1] - to[1]) <= 8.0 {
+        return;
+    }
+    canvas.line(from, to, Pen { width_px: 4.0, grey: 0, is_dashed: false });
+    canvas.line(from, to, Pen { width_px: 1.5, grey: 255, is_dashed: false });
 }
 
 /// The first place beside a mark that covers no other mark or name; over the mark where there is none.

@@ -10,8 +10,8 @@ use crate::scene::draws::normal;
 /// How well the printed card is known, in Lab.
 const CARD_SD: [f64; 3] = [0.5, 0.3, 0.3];
 
-/// Path of the reference set from the folder of the photos.
-const REFERENCES: &str = "../../reference-swatches/skerry-sea-green.shades.json";
+/// The reference set, of which a copy lies beside the photos: a case reads nothing outside its folder.
+const REFERENCES: &str = "skerry-sea-green.shades.json";
 
 /// The case as JSON in the format of a case file. What the card's owner believes of a step is its true Lab with
 /// an error of the stated spread.
