@@ -125,7 +125,7 @@ pub(super) fn measure_loaded(loaded: &Loaded, options: &Options) -> (Outcome, Op
 /// shows what was measured in spite of a mark that could not be.
 fn measured(path: &Path, options: &MeasureOptions) -> Result<(String, Option<Problem>), Problem> {
     let loaded = load(path)?;
-    let choice = Options { confidence: options.confidence, seed: options.seed };
+    let choice = Options { confidence: options.confidence, seed: options.seed, ..Options::default() };
     let (Outcome { measurement, .. }, problem) = measure_loaded(&loaded, &choice);
     let problem = problem.map(|problem| problem.in_file(path.display()));
     if options.json {

@@ -24,6 +24,8 @@ pub(super) struct Linear {
     pub relief: DMatrix<f64>,
     /// Every area at the most probable parameters.
     pub areas: Vec<Forward>,
+    /// The most probable parameters.
+    pub theta: Theta,
 }
 
 /// An area with its place in the model's length units.
@@ -73,7 +75,7 @@ pub(super) fn linearise(
     let patches: Vec<&Patch> = areas.iter().map(|area| area.patch).collect();
     let covs = priors.iter().map(|prior| covariance(prior, &patches, &forwards, constants)).collect();
     let relief = relief(&patches, &forwards);
-    Some(Linear { mean, covs, relief, areas: forwards })
+    Some(Linear { mean, covs, relief, areas: forwards, theta })
 }
 
 /// One full Gauss–Newton step towards the most probable parameters.

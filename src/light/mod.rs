@@ -35,6 +35,7 @@
 mod budget;
 pub mod charts;
 mod constants;
+mod foresee;
 mod forward;
 pub mod learn;
 mod linearise;
@@ -44,6 +45,7 @@ mod solve;
 
 pub use budget::Source;
 pub use constants::{Constants, LearnedCoding};
+pub use foresee::{Step, foresee};
 pub use solve::{Component, LENGTH_UNITS, Light, fit};
 
 use nalgebra::{Matrix3, Vector3};

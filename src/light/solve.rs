@@ -4,6 +4,7 @@ use nalgebra::{Cholesky, DMatrix, DVector, Dyn, Matrix3, Matrix6, Vector3, Vecto
 
 use super::budget::{Scales, Source, budgets_of};
 use super::constants::Constants;
+use super::forward::Theta;
 use super::linearise::{Linear, Placed, add_known, linearise};
 use super::prior::{Prior, prior_of};
 use super::{KnownPatch, Patch};
@@ -44,6 +45,8 @@ pub struct Light {
     pub cov: DMatrix<f64>,
     /// For each reading, each part's share of the trace of its covariance; they add up to 1.
     pub budgets: Vec<Vec<(Source, f64)>>,
+    /// Most probable parameters of the heaviest component's coding.
+    pub(super) theta: Theta,
 }
 
 impl Light {
@@ -137,7 +140,8 @@ pub fn fit(known: &[KnownPatch], readings: &[Patch], constants: &Constants) -> O
     }
     let (mean, cov) = moments(&components)?;
     add_doubt_between(&mut budgets, &components, &mean, &cov);
-    Some(Light { components, mean, cov, budgets })
+    let theta = codings[candidates.first()?.0.coding].linear.theta;
+    Some(Light { components, mean, cov, budgets, theta })
 }
 
 /// Candidates that matter, heaviest first, with weights that add up to 1.
@@ -183,15 +187,25 @@ fn merged(scales: &[(Candidate, f64)]) -> Vec<(Candidate, f64)> {
     scales
 }
 
-/// Places every area, known ones first, measured from the middle of the known ones.
-fn placed<'a>(known: &'a [KnownPatch], readings: &'a [Patch]) -> Vec<Placed<'a>> {
+/// Middle of the known areas, from which the slopes are measured; the photo's centre where there are none.
+pub(super) fn middle_of(known: &[KnownPatch]) -> [f64; 2] {
     let n = known.len().max(1) as f64;
-    let middle = [0, 1].map(|axis| known.iter().map(|zone| zone.patch.at[axis]).sum::<f64>() / n);
+    [0, 1].map(|axis| known.iter().map(|zone| zone.patch.at[axis]).sum::<f64>() / n)
+}
+
+/// A place in the photo in the model's length units.
+pub(super) fn place(at: [f64; 2], middle: [f64; 2]) -> [f64; 2] {
+    [0, 1].map(|axis| LENGTH_UNITS * (at[axis] - middle[axis]))
+}
+
+/// Places every area, known ones first.
+fn placed<'a>(known: &'a [KnownPatch], readings: &'a [Patch]) -> Vec<Placed<'a>> {
+    let middle = middle_of(known);
     known
         .iter()
         .map(|zone| &zone.patch)
         .chain(readings)
-        .map(|patch| Placed { patch, at: [0, 1].map(|axis| LENGTH_UNITS * (patch.at[axis] - middle[axis])) })
+        .map(|patch| Placed { patch, at: place(patch.at, middle) })
         .collect()
 }
 

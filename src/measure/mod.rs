@@ -2,6 +2,7 @@
 
 mod areas;
 mod compare;
+mod remedy;
 mod result;
 mod warnings;
 
@@ -41,11 +42,13 @@ pub struct Options {
     pub confidence: f64,
     /// Seed of the draws.
     pub seed: u64,
+    /// Whether to try in the model what would help undecided readings; costs two more fits.
+    pub remedies: bool,
 }
 
 impl Default for Options {
     fn default() -> Self {
-        Self { confidence: 0.95, seed: 1 }
+        Self { confidence: 0.95, seed: 1, remedies: true }
     }
 }
 
@@ -92,9 +95,12 @@ pub fn measure(inputs: &Inputs, options: &Options, cache: &mut AreaCache) -> Out
     };
     let warnings = warnings::of_photo(inputs, &areas);
     let draws = DifferenceDraws::seeded(options.seed);
-    let readings = (0..areas.readings.len())
+    let mut readings: Vec<ReadingResult> = (0..areas.readings.len())
         .map(|index| reading_result(index, inputs, &areas, &light, predictive.as_ref(), options, &draws))
         .collect();
+    if let (true, Some(predictive)) = (options.remedies, &predictive) {
+        remedy::advise(&mut readings, &areas, &light, predictive, &draws);
+    }
     let measurement = Measurement {
         readings,
         pairs: compare::pairs(&areas, &light, &draws),

@@ -1,0 +1,89 @@
+//! What a better photo would give: the model asked about known areas that are not there yet.
+//!
+//! An invented area is put where it would lie, with the coded values that the light as fitted would give it,
+//! and everything is solved again. Its residual is zero, so the readings stay where they are and their
+//! covariance shrinks to what the next photo can be expected to leave.
+
+use nalgebra::{Matrix3, Vector3};
+
+use super::constants::Constants;
+use super::forward::forward;
+use super::solve::{Light, fit, middle_of, place};
+use super::{KnownPatch, Patch, Relief};
+
+/// A step that a person can take.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Step {
+    /// A ladder of greys right beside the readings.
+    Ladder,
+    /// A part of certain shade right beside the readings.
+    KnownPart {
+        /// Its Lab D50.
+        lab: Vector3<f64>,
+        /// Covariance of a part of that shade.
+        lab_cov: Matrix3<f64>,
+        /// Its surface, as [`Patch::relief`].
+        relief: Option<Relief>,
+    },
+}
+
+/// L\* of the steps of a usual printed ladder.
+const LADDER: [f64; 6] = [20.0, 35.0, 50.0, 60.0, 75.0, 90.0];
+/// Standard deviations of a card's steps that were measured once.
+const LADDER_SDS: [f64; 3] = [0.5, 0.3, 0.3];
+
+/// The light as it would be known after a step: same readings, shorter bars. `light` is that of `known` and
+/// `readings`. `None` where there is nothing to read or the model cannot be solved.
+pub fn foresee(
+    step: &Step,
+    known: &[KnownPatch],
+    readings: &[Patch],
+    light: &Light,
+    constants: &Constants,
+) -> Option<Light> {
+    let beside = middle(readings)?;
+    let invent = |lab: Vector3<f64>, lab_cov: Matrix3<f64>, relief| {
+        let at = place(beside, middle_of(known));
+        let coded = coded_of(&lab, at, light)?;
+        let patch = Patch { coded, coded_cov: Matrix3::zeros(), at: beside, relief };
+        Some(KnownPatch { patch, lab, lab_cov })
+    };
+    let mut all = known.to_vec();
+    match step {
+        Step::Ladder => {
+            let cov = Matrix3::from_diagonal(&Vector3::from(LADDER_SDS).map(|sd| sd * sd));
+            for lightness in LADDER {
+                all.extend(invent(Vector3::new(lightness, 0.0, 0.0), cov, None));
+            }
+        }
+        Step::KnownPart { lab, lab_cov, relief } => all.push(invent(*lab, *lab_cov, *relief)?),
+    }
+    fit(&all, readings, constants)
+}
+
+/// Middle of the readings; none without readings.
+fn middle(readings: &[Patch]) -> Option<[f64; 2]> {
+    if readings.is_empty() {
+        return None;
+    }
+    let n = readings.len() as f64;
+    Some([0, 1].map(|axis| readings.iter().map(|patch| patch.at[axis]).sum::<f64>() / n))
+}
+
+/// Coded values that the fitted light gives a colour: Newton's method from mid scale. `None` for a colour
+/// that the photo could not have coded.
+fn coded_of(lab: &Vector3<f64>, at: [f64; 2], light: &Light) -> Option<Vector3<f64>> {
+    let mut coded = Vector3::repeat(0.5);
+    for _ in 0..40 {
+        let here = forward(&light.theta, &coded, at);
+        let step = here.by_coded.try_inverse()? * (lab - here.lab);
+        // Half of full scale at most: the curve is far from straight.
+        coded += step * (0.2 / step.amax().max(1e-12)).min(1.0);
+        coded.apply(|c| *c = c.clamp(0.003, 1.2));
+        if step.amax() < 1e-6 {
+            break;
+        }
+    }
+    let miss = (forward(&light.theta, &coded, at).lab - lab).norm();
+    (miss < 0.5 && coded.max() < 0.98).then_some(coded)
+}

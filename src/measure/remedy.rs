@@ -1,0 +1,96 @@
+//! For readings that stay undecided: which step would shorten their bars most, tried in the model.
+
+use nalgebra::{Matrix3, Matrix6, Vector3, Vector6};
+
+use super::areas::Areas;
+use super::{Call, ReadingResult, Warning};
+use crate::light::{Constants, Light, Step, foresee};
+use crate::shade::{DifferenceDraws, Predictive, compare_pair};
+
+/// A step with how it is said.
+struct Advice {
+    step: Step,
+    text: String,
+}
+
+/// Adds a warning with the best next step to every undecided reading.
+pub(super) fn advise(
+    results: &mut [ReadingResult],
+    areas: &Areas,
+    light: &Light,
+    predictive: &Predictive,
+    draws: &DifferenceDraws,
+) {
+    let undecided: Vec<usize> =
+        (0..results.len()).filter(|&i| results[i].call == Some(Call::Undecided)).collect();
+    let Some(&first) = undecided.first() else { return };
+    let patches = areas.patches();
+    let advice = advice_for(&results[first], areas, first, predictive);
+    let foreseen: Vec<(String, Light)> = advice
+        .into_iter()
+        .filter_map(|Advice { step, text }| {
+            let light = foresee(&step, &areas.known, &patches, light, Constants::learned())?;
+            Some((text, light))
+        })
+        .collect();
+    for index in undecided {
+        let now = bar(light, index, draws);
+        let mut options: Vec<(&str, f64)> = foreseen
+            .iter()
+            .filter_map(|(text, then)| Some((text.as_str(), bar(then, index, draws)?)))
+            .collect();
+        options.sort_by(|p, q| p.1.total_cmp(&q.1));
+        if let Some(now) = now {
+            results[index].warnings.insert(0, warning(now, &options));
+        }
+    }
+}
+
+fn advice_for(result: &ReadingResult, areas: &Areas, index: usize, predictive: &Predictive) -> Vec<Advice> {
+    let mut advice =
+        vec![Advice { step: Step::Ladder, text: "a card with a ladder of greys right beside it".to_owned() }];
+    let likeliest = result
+        .shades
+        .iter()
+        .filter_map(|entry| Some((entry.shade.as_deref()?, entry.probability)))
+        .max_by(|p, q| p.1.total_cmp(&q.1));
+    if let Some((lab, lab_cov)) = likeliest.and_then(|(shade, _)| predictive.colour_of(shade)) {
+        let relief = areas.readings[index].patch.relief;
+        advice.push(Advice {
+            step: Step::KnownPart { lab, lab_cov, relief },
+            text: "a part of certain shade right beside it".to_owned(),
+        });
+    }
+    advice
+}
+
+fn warning(now: f64, options: &[(&str, f64)]) -> Warning {
+    // A step that leaves more than nine tenths of the bar is no advice.
+    let worth: Vec<_> = options.iter().filter(|(_, then)| *then < 0.9 * now).collect();
+    let remedy = match worth.as_slice() {
+        [] => "A better photo of the same kind would not settle it: measure with more care (diffuse light, larger areas), \
+               or look at moulds and paint."
+            .to_owned(),
+        [(best, then), rest @ ..] => {
+            let others: Vec<String> =
+                rest.iter().map(|(text, then)| format!("; with {text}: about ± {then:.1}")).collect();
+            format!("With {best}: about ± {then:.1}{}.", others.concat())
+        }
+    };
+    Warning {
+        code: "undecided".to_owned(),
+        text: format!("The colour is known to ± {now:.1} CIEDE2000, too little to tell the shades apart."),
+        remedy,
+    }
+}
+
+/// Distance in CIEDE2000 from the reading's colour that it keeps within with 97.5 %.
+fn bar(light: &Light, index: usize, draws: &DifferenceDraws) -> Option<f64> {
+    let (mean, cov): (Vector3<f64>, Matrix3<f64>) = light.reading(index);
+    let mut both = Vector6::zeros();
+    both.fixed_rows_mut::<3>(0).copy_from(&mean);
+    both.fixed_rows_mut::<3>(3).copy_from(&mean);
+    let mut joint = Matrix6::identity() * 1e-9;
+    joint.fixed_view_mut::<3, 3>(0, 0).copy_from(&cov);
+    compare_pair(&both, &joint, draws).ok().map(|(interval, _)| interval.high)
+}

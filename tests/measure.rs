@@ -1,0 +1,146 @@
+//! A painted picture whose truth is known: flat squares of chosen Lab, coded as sRGB with noise. The numbers
+//! are invented; the colour conversions behind them are checked in the colour room.
+
+#![allow(clippy::unwrap_used, reason = "a check may stop where it fails")]
+
+use sameshot::case::{CaseDocument, Known, ReadingMark, Surface, ZoneMark};
+use sameshot::color::{Lab, linear_srgb_from_lab_in_d50, srgb_encode};
+use sameshot::measure::{AreaCache, Call, Inputs, Options, Outcome, measure};
+use sameshot::raster::{Coding, PhotoFacts, Raster, Samples, Shape};
+use sameshot::shade::References;
+
+const SIDE: usize = 100;
+const COLUMNS: usize = 6;
+const LADDER: [f64; 6] = [20.0, 35.0, 50.0, 60.0, 75.0, 90.0];
+const LIGHT: [f64; 3] = [52.0, -18.0, 14.0];
+const MEDIUM: [f64; 3] = [45.5, -19.0, 13.0];
+const DARK: [f64; 3] = [39.0, -19.5, 11.5];
+
+/// Squares in rows of six: the ladder first, then `parts`; `warm` scales red up and blue down.
+fn picture(parts: &[[f64; 3]], warm: f64) -> Raster {
+    let mut colours: Vec<[f64; 3]> = LADDER.iter().map(|l| [*l, 0.0, 0.0]).collect();
+    colours.extend(parts);
+    let (width, height) = (SIDE * COLUMNS, SIDE * colours.len().div_ceil(COLUMNS));
+    let mut codes = Vec::with_capacity(width * height * 3);
+    for y in 0..height {
+        for x in 0..width {
+            let index = (y / SIDE) * COLUMNS + x / SIDE;
+            let [l, a, b] = colours.get(index).copied().unwrap_or([50.0, 0.0, 0.0]);
+            let linear = linear_srgb_from_lab_in_d50(Lab::new(l, a, b));
+            let scaled = [linear[0] * warm, linear[1], linear[2] / warm];
+            let noise = f64::from(((x * 7919 + y * 104_729) % 13) as u32) - 6.0;
+            codes.extend(scaled.map(|v| (srgb_encode(v.max(0.0)) * 250.0 + noise / 3.0).round() as u8));
+        }
+    }
+    Raster::new(width as u32, height as u32, Samples::U8(codes), Coding::srgb(256), None).unwrap()
+}
+
+fn square(index: usize) -> Shape {
+    let corner =
+        |inset: f64| [((index % COLUMNS) * SIDE) as f64 + inset, ((index / COLUMNS) * SIDE) as f64 + inset];
+    Shape::Rect { min: corner(10.0), max: corner(90.0) }
+}
+
+fn case(steps: &[usize], parts: usize) -> CaseDocument {
+    let mut case = CaseDocument::new("painted.png");
+    for &step in steps {
+        let known = Known::Lab { lab: [LADDER[step], 0.0, 0.0], sd: [0.5, 0.3, 0.3] };
+        let (id, shape) = (format!("step {step}"), square(step));
+        case.zones.push(ZoneMark { id, shape, known, surface: Surface::Flat, rest: Default::default() });
+    }
+    for part in 0..parts {
+        let (id, shape) = (format!("part {part}"), square(COLUMNS + part));
+        let surface = Surface::Flat;
+        case.readings.push(ReadingMark { id, slot: None, shape, surface, rest: Default::default() });
+    }
+    case
+}
+
+fn references() -> References {
+    let shade = |id: &str, lab: [f64; 3]| {
+        let specimens: Vec<_> = (0..6)
+            .map(|i| {
+                let off = (f64::from(i) - 2.5) / 5.0;
+                serde_json::json!({
+                    "id": format!("{id} {i}"), "lab": [lab[0] + off, lab[1] - off, lab[2] + off / 2.0],
+                    "sd": [0.3, 0.2, 0.2], "method": "spectrophotometer"
+                })
+            })
+            .collect();
+        serde_json::json!({"id": id, "specimens": specimens})
+    };
+    let shades = [shade("light", LIGHT), shade("medium", MEDIUM), shade("dark", DARK)];
+    serde_json::from_value(serde_json::json!({"sameshot_shades": 1, "family": "green", "shades": shades}))
+        .unwrap()
+}
+
+fn run(raster: &Raster, case: &CaseDocument) -> Outcome {
+    let references = references();
+    let facts = PhotoFacts { profile: Some("sRGB".into()), ..PhotoFacts::default() };
+    let inputs = Inputs { raster, facts: &facts, case, references: Some(&references) };
+    measure(&inputs, &Options::default(), &mut AreaCache::default())
+}
+
+#[test]
+fn a_warm_cast_is_taken_out_by_the_ladder() {
+    let raster = picture(&[LIGHT, MEDIUM, DARK, MEDIUM], 1.15);
+    let outcome = run(&raster, &case(&[0, 1, 2, 3, 4, 5], 4));
+    assert_eq!(outcome.problems, []);
+    for (reading, truth) in outcome.measurement.readings.iter().zip([LIGHT, MEDIUM, DARK, MEDIUM]) {
+        for axis in 0..3 {
+            let off = (reading.lab[axis] - truth[axis]).abs();
+            let sd = reading.cov[axis][axis].sqrt();
+            assert!(off < 2.5 * sd, "{}: axis {axis} off by {off:.2} at sd {sd:.2}", reading.id);
+        }
+        let whole: f64 = reading.budget.iter().map(|part| part.share).sum();
+        assert!((whole - 1.0).abs() < 1e-9);
+        let probable: f64 = reading.shades.iter().map(|shade| shade.probability).sum();
+        assert!((probable - 1.0).abs() < 1e-9);
+    }
+    // The second and the fourth part are of one plastic, and the pair says so better than either colour.
+    let pair = outcome.measurement.pairs.iter().find(|p| p.a == "part 1" && p.b == "part 3").unwrap();
+    assert!(pair.different_plastic < 0.5, "{pair:?}");
+    let apart = outcome.measurement.pairs.iter().find(|p| p.a == "part 0" && p.b == "part 2").unwrap();
+    assert!(apart.different_plastic > 0.95, "{apart:?}");
+}
+
+#[test]
+fn a_known_part_decides_what_the_card_leaves_open() {
+    let raster = picture(&[LIGHT, MEDIUM, DARK, MEDIUM], 1.1);
+    let mut case = case(&[2], 3);
+    let open = run(&raster, &case);
+    let first = &open.measurement.readings[0];
+    assert_eq!(first.call, Some(Call::Undecided));
+    let advice = first.warnings.iter().find(|warning| warning.code == "undecided").unwrap();
+    assert!(advice.remedy.contains("part of certain shade"), "{advice:?}");
+    assert!(open.measurement.light.warnings.iter().any(|warning| warning.code == "one-grey-step"));
+
+    let known = Known::Shade { shade: "medium".into() };
+    let (id, shape) = ("my own torso".into(), square(COLUMNS + 3));
+    case.zones.push(ZoneMark { id, shape, known, surface: Surface::Flat, rest: Default::default() });
+    let settled = run(&raster, &case);
+    let calls: Vec<_> =
+        settled.measurement.readings.iter().map(|reading| reading.call.clone().unwrap()).collect();
+    assert_eq!(calls, ["light", "medium", "dark"].map(|id| Call::Shade(id.into())));
+}
+
+#[test]
+fn nothing_known_gives_wide_bars_and_no_call() {
+    let raster = picture(&[LIGHT, DARK], 1.0);
+    let outcome = run(&raster, &case(&[], 2));
+    assert!(outcome.measurement.readings.iter().all(|reading| reading.call == Some(Call::Undecided)));
+    assert!(outcome.measurement.readings.iter().all(|reading| reading.cov[0][0].sqrt() > 5.0));
+    assert!(outcome.measurement.light.warnings.iter().any(|warning| warning.code == "no-zone"));
+}
+
+#[test]
+fn a_mark_off_the_photo_is_named_and_the_rest_goes_on() {
+    let raster = picture(&[LIGHT, DARK], 1.0);
+    let mut case = case(&[0, 2, 4], 2);
+    case.readings[0].shape = Shape::Circle { centre: [5000.0, 10.0], radius: 20.0 };
+    let outcome = run(&raster, &case);
+    assert_eq!(outcome.measurement.readings.len(), 1);
+    assert_eq!(outcome.problems.len(), 1);
+    assert!(outcome.problems[0].text.contains("part 0"), "{:?}", outcome.problems);
+    assert!(!outcome.problems[0].remedy.is_empty());
+}
