@@ -1,7 +1,14 @@
 //! Readings compared with shades and with each other: 40 readings, 3 shades, 780 pairs.
 
+#![allow(
+    clippy::unwrap_used,
+    clippy::expect_used,
+    clippy::panic,
+    clippy::print_stdout,
+    reason = "a check may stop where it fails, and prints what it measured"
+)]
+
 // A benchmark may stop where something fails.
-#![allow(clippy::unwrap_used)]
 
 use divan::{Bencher, black_box};
 use nalgebra::{Matrix3, Matrix6, Vector3, Vector6};

@@ -3,8 +3,15 @@
 //!
 //! `cargo bench --bench decode`; compare the lines of one run with each other.
 
+#![allow(
+    clippy::unwrap_used,
+    clippy::expect_used,
+    clippy::panic,
+    clippy::print_stdout,
+    reason = "a check may stop where it fails, and prints what it measured"
+)]
+
 // A benchmark may stop where something fails.
-#![allow(clippy::unwrap_used)]
 
 use std::hint::black_box;
 

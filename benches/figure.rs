@@ -2,7 +2,13 @@
 //!
 //! `cargo bench --no-default-features --bench figure`
 
-#![allow(clippy::expect_used, missing_docs)]
+#![allow(
+    clippy::unwrap_used,
+    clippy::expect_used,
+    clippy::panic,
+    clippy::print_stdout,
+    reason = "a check may stop where it fails, and prints what it measured"
+)]
 
 use divan::Bencher;
 use rand::{RngExt, SeedableRng};

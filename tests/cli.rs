@@ -1,5 +1,13 @@
 //! The program from outside: arguments in, lines and exit status out.
 
+#![allow(
+    clippy::unwrap_used,
+    clippy::expect_used,
+    clippy::panic,
+    clippy::print_stdout,
+    reason = "a check may stop where it fails, and prints what it measured"
+)]
+
 use std::fs;
 use std::path::{Path, PathBuf};
 use std::process::{Command, Output};
@@ -120,8 +128,8 @@ impl Bench {
     fn new() -> Self {
         let bench = Self { folder: tempfile::tempdir().unwrap() };
         bench.photo().save(bench.path("bench.png")).unwrap();
-        bench.write("green.shades.json", &shades().to_string());
-        bench.write("bench.case.json", &bench_case().to_string());
+        bench.write("green.shades.json", shades().to_string());
+        bench.write("bench.case.json", bench_case().to_string());
         bench
     }
 

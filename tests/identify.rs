@@ -1,6 +1,12 @@
 //! `sameshot identify` from outside: who the figure is, what does not belong, line by line.
 
-#![allow(clippy::unwrap_used, missing_docs)]
+#![allow(
+    clippy::unwrap_used,
+    clippy::expect_used,
+    clippy::panic,
+    clippy::print_stdout,
+    reason = "a check may stop where it fails, and prints what it measured"
+)]
 
 use std::fs;
 use std::path::PathBuf;

@@ -5,6 +5,14 @@
 //! other implementation iterates Gauss–Newton to 1e-6 prior standard deviations where the program stops at
 //! 1e-3 and so may lag by that much; on these cases both agree to 1e-5.
 
+#![allow(
+    clippy::unwrap_used,
+    clippy::expect_used,
+    clippy::panic,
+    clippy::print_stdout,
+    reason = "a check may stop where it fails, and prints what it measured"
+)]
+
 use nalgebra::{DMatrix, Matrix3, Vector3};
 use sameshot::light::{Constants, KnownPatch, LENGTH_UNITS, Patch, fit};
 use serde::Deserialize;

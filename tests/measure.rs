@@ -1,7 +1,13 @@
 //! A painted picture whose truth is known: flat squares of chosen Lab, coded as sRGB with noise. The numbers
 //! are invented; the colour conversions behind them are checked in the colour room.
 
-#![allow(clippy::unwrap_used, reason = "a check may stop where it fails")]
+#![allow(
+    clippy::unwrap_used,
+    clippy::expect_used,
+    clippy::panic,
+    clippy::print_stdout,
+    reason = "a check may stop where it fails, and prints what it measured"
+)]
 
 use sameshot::case::{CaseDocument, Known, ReadingMark, Surface, ZoneMark};
 use sameshot::color::{Lab, linear_srgb_from_lab_in_d50, srgb_encode};

@@ -2,6 +2,14 @@
 //! Marcus and Davidson 1976) by other people. The pictures may not be passed on, so that this skips where
 //! `../shared/chart-photos` is missing; `charts` checks the light model from the numbers alone.
 
+#![allow(
+    clippy::unwrap_used,
+    clippy::expect_used,
+    clippy::panic,
+    clippy::print_stdout,
+    reason = "a check may stop where it fails, and prints what it measured"
+)]
+
 use std::path::{Path, PathBuf};
 
 use nalgebra::{Matrix3, Vector3};

@@ -1,4 +1,12 @@
 //! The walk through the window by accessible names: what a test finds, a screen reader finds.
+
+#![allow(
+    clippy::unwrap_used,
+    clippy::expect_used,
+    clippy::panic,
+    clippy::print_stdout,
+    reason = "a check may stop where it fails, and prints what it measured"
+)]
 #![cfg(feature = "gui")]
 
 use std::path::{Path, PathBuf};

@@ -301,7 +301,8 @@ pub(super) fn pressed(ctx: &egui::Context, keys_on_bench: bool) -> Vec<Command> 
                 for keys in entry.keys.iter().filter(|keys| keys.modifiers.shift == shifted) {
                     let plain = !keys.modifiers.command;
                     let for_widget = keys.logical_key == Key::Enter && !keys_on_bench;
-                    if !(plain && typing) && !for_widget && input.consume_shortcut(keys) {
+                    let kept = (plain && typing) || for_widget;
+                    if !kept && input.consume_shortcut(keys) {
                         found.push(entry.command);
                     }
                 }

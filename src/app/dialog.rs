@@ -76,7 +76,7 @@ fn prepared(ask: Ask, session: Option<&Session>) -> rfd::FileDialog {
             &["jpg", "jpeg", "JPG", "JPEG", "png", "tif", "tiff", "webp", "heic", "HEIC", "json"],
         ),
         Ask::Save => {
-            let name = session.map(|s| save_path(s)).unwrap_or_default();
+            let name = session.map(save_path).unwrap_or_default();
             let name = name.file_name().unwrap_or_default().to_string_lossy().into_owned();
             dialog.set_title("Save the case").set_file_name(name).add_filter("Cases", &["json"])
         }

@@ -1,7 +1,6 @@
 //! Are the system's window libraries there? They are opened at run time, and where one is missing the
 //! crates that need it panic; a person is told the package instead.
 
-use std::ffi::OsString;
 use std::path::{Path, PathBuf};
 
 /// A library and the Debian package that brings it.
@@ -73,7 +72,7 @@ pub(super) fn missing(desktop: Desktop, folders: &[PathBuf]) -> Vec<Library> {
 /// own.
 pub(super) fn folders() -> Vec<PathBuf> {
     let mut folders: Vec<PathBuf> =
-        std::env::split_paths(&std::env::var_os("LD_LIBRARY_PATH").unwrap_or(OsString::new())).collect();
+        std::env::split_paths(&std::env::var_os("LD_LIBRARY_PATH").unwrap_or_default()).collect();
     let mut configured = Vec::new();
     read_configuration(Path::new("/etc/ld.so.conf"), &mut configured, 0);
     folders.extend(configured);

@@ -41,7 +41,7 @@ impl View {
     }
 
     /// Where a point of the photo lies on the screen.
-    pub(super) fn to_screen(&self, bench: &Bench, point_px: [f64; 2]) -> [f64; 2] {
+    pub(super) fn to_screen(self, bench: &Bench, point_px: [f64; 2]) -> [f64; 2] {
         [0, 1].map(|axis| {
             bench.min[axis]
                 + bench.size[axis] / 2.0
@@ -50,7 +50,7 @@ impl View {
     }
 
     /// Which point of the photo lies under a point of the screen.
-    pub(super) fn to_photo(&self, bench: &Bench, point: [f64; 2]) -> [f64; 2] {
+    pub(super) fn to_photo(self, bench: &Bench, point: [f64; 2]) -> [f64; 2] {
         [0, 1].map(|axis| {
             self.centre_px[axis]
                 + (point[axis] - bench.min[axis] - bench.size[axis] / 2.0) / self.points_per_px

@@ -168,6 +168,7 @@ mod tests {
             mean,
             cov,
             budgets: Vec::new(),
+            theta: Default::default(),
         }
     }
 

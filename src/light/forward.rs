@@ -19,7 +19,8 @@ pub(super) const CROSS_TERMS: [(usize, usize); 6] = [(0, 1), (0, 2), (1, 0), (1,
 /// Luminance weights of linear sRGB (IEC 61966-2-1).
 pub(super) const LUMINANCE: [f64; 3] = [0.212_672_9, 0.715_152_2, 0.072_175_0];
 
-pub(super) type Theta = SVector<f64, PARAMETERS>;
+/// The parameters of the forward model; see [`crate::light`].
+pub type Theta = SVector<f64, PARAMETERS>;
 pub(super) type Jacobian = SMatrix<f64, 3, PARAMETERS>;
 
 /// Lab of an area and how it moves with the parameters and with the coded values.

@@ -46,6 +46,7 @@ mod solve;
 pub use budget::Source;
 pub use constants::{Constants, LearnedCoding};
 pub use foresee::{Step, foresee};
+pub use forward::Theta;
 pub use solve::{Component, LENGTH_UNITS, Light, fit};
 
 use nalgebra::{Matrix3, Vector3};

@@ -45,8 +45,9 @@ pub struct Light {
     pub cov: DMatrix<f64>,
     /// For each reading, each part's share of the trace of its covariance; they add up to 1.
     pub budgets: Vec<Vec<(Source, f64)>>,
-    /// Most probable parameters of the heaviest component's coding.
-    pub(super) theta: Theta,
+    /// Most probable parameters of the heaviest component's coding: log gains (3), bends (4), flare (3), slopes
+    /// in x and y (3 each), cross terms (6).
+    pub theta: Theta,
 }
 
 impl Light {

@@ -15,7 +15,7 @@ fn data(file: &str) -> String {
     std::fs::read_to_string(path).unwrap()
 }
 
-pub fn wide_charts() -> Vec<Chart> {
+pub(crate) fn wide_charts() -> Vec<Chart> {
     charts_from_csv(&data("chart-patches-wide.csv")).unwrap()
 }
 
@@ -49,7 +49,7 @@ struct PhotoRow {
 }
 
 /// The eight photos, their positions brought from pixels into the chart's own frame.
-pub fn photos() -> Vec<Chart> {
+pub(crate) fn photos() -> Vec<Chart> {
     let text = data("chart-patches.csv");
     let mut photos: BTreeMap<String, Vec<PhotoRow>> = BTreeMap::new();
     for row in csv::Reader::from_reader(text.as_bytes()).deserialize() {
@@ -85,17 +85,17 @@ fn photo(name: String, rows: &[PhotoRow]) -> Chart {
 
 /// Constants fitted without the charts of one owner.
 #[derive(Deserialize)]
-pub struct LeftOut {
+pub(crate) struct LeftOut {
     pub left_out: Vec<String>,
     pub constants: Constants,
 }
 
-pub fn left_out_fits() -> Vec<LeftOut> {
+pub(crate) fn left_out_fits() -> Vec<LeftOut> {
     serde_json::from_str(&data("light-left-out.json")).unwrap()
 }
 
 /// The constants that never saw the owner of this source.
-pub fn unseen<'a>(fits: &'a [LeftOut], source: &str) -> &'a Constants {
+pub(crate) fn unseen<'a>(fits: &'a [LeftOut], source: &str) -> &'a Constants {
     let mut found = fits.iter().filter(|fit| fit.left_out.iter().any(|left_out| left_out == source));
     let fit = found.next().unwrap_or_else(|| panic!("no constants without {source}"));
     assert!(found.next().is_none(), "{source} is left out twice");
@@ -104,7 +104,7 @@ pub fn unseen<'a>(fits: &'a [LeftOut], source: &str) -> &'a Constants {
 
 /// What one reading scores.
 #[derive(Debug, Clone, Copy)]
-pub struct Score {
+pub(crate) struct Score {
     /// Negative natural logarithm of the mixture's density at the true Lab, in Lab units.
     pub surprise: f64,
     /// The same of the one Gaussian that is reported.
@@ -117,7 +117,7 @@ pub struct Score {
 }
 
 /// One score a patch that was asked for, with the patch's name.
-pub fn score(chart: &Chart, scenario: Scenario, constants: &Constants) -> Vec<(&'static str, Score)> {
+pub(crate) fn score(chart: &Chart, scenario: Scenario, constants: &Constants) -> Vec<(&'static str, Score)> {
     let (known, asked) = chart.split(scenario);
     let patches: Vec<_> = asked.iter().map(|p| p.patch.clone()).collect();
     let light = fit(&known, &patches, constants).unwrap();

@@ -61,7 +61,7 @@ fn true_areas_lie_on_their_parts_and_steps() {
                 step.id
             );
         }
-        assert!(plate.part.iter().any(|&part| part == NO_PART));
+        assert!(plate.part.contains(&NO_PART));
     }
 }
 

@@ -133,8 +133,8 @@ fn defocus(plate: &mut Plate, focus_mm: f64, far_blur_px: f64) {
 }
 
 /// Unsharp mask on the code.
-fn sharpen(picture: &mut Vec<[f32; 3]>, width: usize, height: usize, amount: f64) {
-    let mut soft = picture.clone();
+fn sharpen(picture: &mut [[f32; 3]], width: usize, height: usize, amount: f64) {
+    let mut soft = picture.to_vec();
     blur(&mut soft, width, height, 1.4);
     for (pixel, soft) in picture.iter_mut().zip(&soft) {
         for channel in 0..3 {
