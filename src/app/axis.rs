@@ -111,6 +111,7 @@ fn swatch(shade: &Shade) -> Option<[u8; 3]> {
 }
 
 #[cfg(test)]
+#[allow(clippy::float_cmp)] // These values are exact.
 mod tests {
     use super::*;
 

@@ -10,9 +10,9 @@ use super::theme::{self, Palette};
 use super::words;
 
 /// Share of a row that the names take.
-const NAME_SHARE: f32 = 0.40;
+const NAME_SHARE: f32 = 0.39;
 /// Room for the words at the right of the axis.
-const PERCENT_WIDTH: f32 = 64.0;
+const PERCENT_WIDTH: f32 = 76.0;
 
 /// Where the axis lies in a row of this width.
 fn axis_span(rect: Rect) -> (f32, f32) {

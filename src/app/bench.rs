@@ -106,7 +106,7 @@ fn describe(response: &Response, session: &Session, view: &View, bench: &Bench) 
 fn look_around(ui: &Ui, response: &Response, state: &State, view: &View, actions: &mut Vec<Action>) {
     let (Some(photo_px), Some(pointer)) = (state.photo_px(), response.hover_pos()) else { return };
     let (zoom, scroll) = ui.input(|input| (input.zoom_delta(), input.smooth_scroll_delta()));
-    if zoom != 1.0 {
+    if (zoom - 1.0).abs() > f32::EPSILON {
         let anchor = [f64::from(pointer.x), f64::from(pointer.y)];
         actions.push(Action::Look(view.zoomed(photo_px, &state.bench, f64::from(zoom), anchor)));
     } else if scroll != egui::Vec2::ZERO {

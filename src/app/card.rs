@@ -114,7 +114,7 @@ fn read_step(line: &str) -> Result<CardStep, String> {
     if !(0.0..=100.0).contains(&lab[0]) {
         return Err("L* must lie between 0 and 100".into());
     }
-    if lab.iter().any(|v| !(v.abs() <= 200.0)) {
+    if !lab.iter().all(|v| (-200.0..=200.0).contains(v)) {
         return Err("a* and b* must lie between −200 and 200".into());
     }
     if sd.iter().any(|v| !(0.01..=50.0).contains(v)) {
@@ -152,6 +152,7 @@ fn short(value: f64) -> String {
 }
 
 #[cfg(test)]
+#[allow(clippy::float_cmp)] // These values are exact.
 mod tests {
     use super::*;
 

@@ -301,8 +301,8 @@ pub(super) fn pressed(ctx: &egui::Context, keys_on_bench: bool) -> Vec<Command> 
                 for keys in entry.keys.iter().filter(|keys| keys.modifiers.shift == shifted) {
                     let plain = !keys.modifiers.command;
                     let for_widget = keys.logical_key == Key::Enter && !keys_on_bench;
-                    let kept = (plain && typing) || for_widget;
-                    if !kept && input.consume_shortcut(keys) {
+                    let not_now = for_widget || (plain && typing);
+                    if !not_now && input.consume_shortcut(keys) {
                         found.push(entry.command);
                     }
                 }

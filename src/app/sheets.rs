@@ -14,7 +14,20 @@ use super::words;
 /// Shows the sheet in front, if there is one, and the message.
 pub(super) fn show(ui: &mut Ui, state: &mut State, actions: &mut Vec<Action>) {
     message(ui, state, actions);
-    let Some(mut sheet) = state.sheet.take() else { return };
+    let shown_frames = Id::unique("frames of the sheet");
+    let Some(mut sheet) = state.sheet.take() else {
+        ui.data_mut(|data| data.remove::<u8>(shown_frames));
+        return;
+    };
+    // A sheet finds its size and then its place: it needs a few frames though nothing else moves.
+    let frames = ui.data_mut(|data| {
+        let frames: &mut u8 = data.get_temp_mut_or_default(shown_frames);
+        *frames = frames.saturating_add(1);
+        *frames
+    });
+    if frames < 4 {
+        ui.ctx().request_repaint();
+    }
     let found = std::mem::take(&mut state.found);
     let response = Modal::new(Id::unique("sheet")).show(ui.ctx(), |ui| {
         ui.set_max_width(560.0_f32.min(ui.ctx().content_rect().width() - 2.0 * theme::SPACE_XL));

@@ -226,8 +226,8 @@ fn numbers(ui: &mut Ui, mark: &MarkKey, lab: [f64; 3], sd: [f64; 3], actions: &m
             .on_hover_text("Standard deviation: how well the value is known.");
         done |= value.drag_stopped() || value.lost_focus() || spread.drag_stopped() || spread.lost_focus();
     }
-    if new_lab != lab || new_sd != sd {
-        let known = Known::Lab { lab: new_lab, sd: new_sd };
+    let known = Known::Lab { lab: new_lab, sd: new_sd };
+    if known != (Known::Lab { lab, sd }) {
         actions.push(Action::EditIn(GroupKey::Field("known"), Edit::SetKnown(mark.clone(), known)));
     }
     if done {

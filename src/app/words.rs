@@ -21,9 +21,10 @@ pub(super) fn shade_name(references: Option<&References>, id: &str) -> String {
 pub(super) fn percent(probability: f64) -> String {
     match probability * 100.0 {
         p if !p.is_finite() => "unknown".into(),
-        p if p < 1.0 => "under 1 %".into(),
-        p if p > 99.0 => "over 99 %".into(),
-        p => format!("{p:.0} %"),
+        // No line breaks between a number and its unit.
+        p if p < 1.0 => "under 1\u{a0}%".into(),
+        p if p > 99.0 => "over 99\u{a0}%".into(),
+        p => format!("{p:.0}\u{a0}%"),
     }
 }
 
@@ -39,7 +40,7 @@ pub(super) struct Verdict {
 /// What is said of a part.
 pub(super) fn verdict(reading: &ReadingResult, references: Option<&References>) -> Verdict {
     let likeliest = likeliest(reading);
-    let sure = likeliest.map_or(String::new(), |(_, p)| percent(p));
+    let sure = likeliest.map_or(String::new(), |(_, p)| capital(&percent(p)));
     let (headline, reason) = match &reading.call {
         None => ("No shades to compare with".to_owned(), "Choose reference shades to get a call.".to_owned()),
         Some(Call::Shade(id)) => {
@@ -62,7 +63,7 @@ fn undecided(reading: &ReadingResult, references: Option<&References>) -> String
     };
     match ranked.as_slice() {
         [first, second, ..] => format!(
-            "{} {}, {} {}; a call needs {:.0} %.",
+            "{} {}, {} {}; a call needs {:.0}\u{a0}%.",
             capital(&name(&first.shade)),
             percent(first.probability),
             name(&second.shade),
@@ -225,7 +226,8 @@ mod tests {
         let say = |i: usize| verdict(&measurement.readings[i], Some(&references));
         assert_eq!(say(0).headline, "Medium sea green");
         assert_eq!(say(1).headline, "Undecided");
-        assert_eq!(say(1).reason, "Light sea green 58 %, medium sea green 39 %; a call needs 95 %.");
+        let reason = say(1).reason.replace('\u{a0}', " ");
+        assert_eq!(reason, "Light sea green 58 %, medium sea green 39 %; a call needs 95 %.");
         assert_eq!(say(2).headline, "None of these shades");
         let mut silent = measurement.readings[0].clone();
         (silent.call, silent.shades) = (None, Vec::new());
@@ -242,9 +244,9 @@ mod tests {
 
     #[test]
     fn no_probability_reads_as_certain() {
-        assert_eq!(percent(1.0), "over 99 %");
-        assert_eq!(percent(0.0), "under 1 %");
-        assert_eq!(percent(0.954), "95 %");
+        assert_eq!(percent(1.0), "over 99\u{a0}%");
+        assert_eq!(percent(0.0), "under 1\u{a0}%");
+        assert_eq!(percent(0.954), "95\u{a0}%");
         assert_eq!(percent(f64::NAN), "unknown");
     }
 
