@@ -75,7 +75,12 @@ impl State {
                 self.keeper.finish();
                 self.quit = true;
             }
-            Next::Open(path) => self.load(path, PathRule::InsideFolder),
+            Next::Open(path) => {
+                // The demo is the program's own; its shades lie beside its folder.
+                let trusted = start::is_demo(&path);
+                let rule = if trusted { PathRule::ChosenByHand } else { PathRule::InsideFolder };
+                self.load(path, rule);
+            }
         }
     }
 

@@ -27,6 +27,7 @@ pub(super) fn look(data_folder: Option<&Path>) -> Found {
 
 /// Whether a file belongs to the demo: nothing is saved there unless the person says so.
 pub(super) fn is_demo(path: &Path) -> bool {
+    let path = std::path::absolute(path).unwrap_or(path.to_owned());
     demo_folders().iter().any(|folder| path.starts_with(folder))
 }
 
