@@ -104,6 +104,9 @@ fn coloured_patches_lie_inside_their_bars() {
             100.0 * share(inside_95),
             100.0 * share(inside_68)
         );
+        // Too wide on these photos, which are easier than those the constants were learned from: 91 to 98 % lie
+        // inside the 68 % region, so that only the lower bound is held.
+        assert!(share(inside_95) >= 0.85 && share(inside_68) >= 0.60, "bars too short");
     }
 }
 

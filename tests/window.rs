@@ -8,8 +8,6 @@
     reason = "a check may stop where it fails, and prints what it measured"
 )]
 #![cfg(feature = "gui")]
-// A test may stop where a check fails.
-#![allow(clippy::unwrap_used, clippy::panic)]
 
 use std::path::{Path, PathBuf};
 use std::time::{Duration, Instant};
