@@ -1,8 +1,8 @@
 //! Colour: CIE 1976 L\*a\*b\* under D50 for the 2° observer is the only space in which results are stated.
 //!
+//! Spectra of light and reflectances, the CIE's observer and illuminants lead here too ([`tristimulus`]).
 //! Conversions and CIEDE2000 are those of the `palette` crate; this room pins the white points, the
 //! adaptation and the argument order once, so that no other room chooses them again.
-
 //!
 //! White points are those of ASTM E308 as X, Y = 1, Z: D50 0.96422, 0.82521; D65 0.95047, 1.08883; the
 //! sRGB matrix is the seven-digit one of the primaries of IEC 61966-2-1 under that D65. The four-digit
@@ -11,10 +11,13 @@
 mod adapt;
 #[cfg(test)]
 mod checks;
+pub mod cie;
 mod convert;
 mod difference;
 mod local_metric;
 mod pixels;
+pub mod spectrum;
+pub mod tristimulus;
 
 pub use adapt::{Illuminant, lab_in_d50_from_lab, lab_in_d50_from_xyz};
 pub use convert::{

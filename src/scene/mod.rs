@@ -19,12 +19,12 @@ pub mod demo;
 pub mod family;
 pub mod pigment;
 pub mod render;
-pub mod spectrum;
 pub mod tables;
 pub mod truth;
 
 pub(crate) mod draws;
 
+pub use crate::color::spectrum;
 pub use camera::Camera;
 pub use pigment::{Pigment, Recipe};
 pub use spectrum::Spectrum;
