@@ -10,6 +10,7 @@
 //! | [`color`] | Lab D50, sRGB, adaptation, CIEDE2000 |
 //! | [`stats`] | robust centres, covariance, Student-t, seeded draws |
 //! | [`raster`] | pictures in coded samples with their way to linear light, shapes, pyramid |
+//! | [`card`] | the printed grey card: layout, page, finding it in a photo |
 //! | [`plastic`] | an area of a picture → the body colour of what lies there |
 //! | [`light`] | zones of known colour → the light of the photo → joint readings, budget, remedies |
 //! | [`shade`] | reference shades, specimens, classification |
@@ -36,6 +37,8 @@ pub mod color;
 pub mod stats;
 
 pub mod raster;
+
+pub mod card;
 
 pub mod plastic;
 

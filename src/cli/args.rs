@@ -33,6 +33,8 @@ pub(super) enum Command {
     Identify(IdentifyOptions),
     /// Measures invented scenes of known truth and counts how often the error bars and the calls are right.
     Rehearse(RehearseOptions),
+    /// Makes the page with the grey card to print.
+    Card(super::card::CardOptions),
     /// Shows the main job on the photos that come with the program, with the truth beside.
     Demo(DemoOptions),
 }

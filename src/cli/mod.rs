@@ -1,6 +1,7 @@
 //! The command line: arguments in, results out. All printing of the program happens here.
 
 mod args;
+mod card;
 mod demo;
 mod identify;
 mod learn;
@@ -34,6 +35,7 @@ pub fn run() -> ExitCode {
         Some(Command::Identify(options)) => identify::run(options),
         Some(Command::Rehearse(options)) => rehearse::run(options),
         Some(Command::Demo(options)) => demo::run(options),
+        Some(Command::Card(options)) => card::run(options),
         None => return window(&arguments),
     };
     ExitCode::from(match ending {

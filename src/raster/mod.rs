@@ -5,9 +5,11 @@
 //! point; values outside the sRGB gamut stay as they are.
 
 mod facts;
+mod reduced;
 mod shape;
 
 pub use facts::{FactNote, PhotoFacts};
+pub use reduced::Reduced;
 pub use shape::{MIN_AREA_PX, Shape, ShapeProblem, Span};
 
 use crate::color::srgb_decode;
