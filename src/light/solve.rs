@@ -109,6 +109,10 @@ struct Coding {
 ///
 /// Returns `None` where the model cannot be solved: a colour or a position is no number.
 pub fn fit(known: &[KnownPatch], readings: &[Patch], constants: &Constants) -> Option<Light> {
+    // The card first, then the parts: their evidence is weighed apart.
+    let (card, parts): (Vec<KnownPatch>, Vec<KnownPatch>) =
+        known.iter().cloned().partition(|zone| zone.patch.relief.is_none());
+    let known = &[card, parts].concat();
     let areas = placed(known, readings);
     let codings = constants
         .codings
@@ -239,7 +243,8 @@ fn candidates(
     let k = target.len();
     let of_codings = log_sum(constants.codings.iter().map(|coding| coding.log_weight));
     let of_chroma = log_sum(constants.chroma_scales.iter().map(|chroma| chroma.log_weight));
-    let power = constants.evidence_power / (k.max(1) as f64).sqrt();
+    let k_of_card = 3 * known.iter().filter(|zone| zone.patch.relief.is_none()).count();
+    let power_of_card = constants.evidence_power / (k_of_card.max(1) as f64).sqrt();
     let mut all = Vec::with_capacity(codings.len() * constants.chroma_scales.len() * SCALES);
     for (coding, Coding { linear, .. }) in codings.iter().enumerate() {
         let residual = target - linear.mean.rows(0, k);
@@ -248,9 +253,9 @@ fn candidates(
                 + constants.chroma_scales[chroma].log_weight
                 - of_chroma;
             for (scale, log_scale_weight) in scales(constants) {
-                let evidence =
-                    if k == 0 { 0.0 } else { log_evidence(linear, chroma, scale, known, &residual)? };
-                let log_weight = prior + log_scale_weight + power * evidence;
+                let [of_card, of_parts] =
+                    log_evidence(linear, chroma, scale, known, &residual, k_of_card)?;
+                let log_weight = prior + log_scale_weight + power_of_card * of_card + constants.evidence_power * of_parts;
                 if !log_weight.is_finite() {
                     return None;
                 }
@@ -274,18 +279,24 @@ fn factor_of_known(
     Cholesky::new(observed)
 }
 
-/// Logarithm of the density of the residuals of the known areas, up to a constant.
+/// Logarithm of the density of the residuals of the card, and of those of the parts given the card, up to a
+/// constant. The card's zones come first, `k_of_card` values of them.
 fn log_evidence(
     linear: &Linear,
     chroma: usize,
     scale: f64,
     known: &[KnownPatch],
     residual: &DVector<f64>,
-) -> Option<f64> {
+    k_of_card: usize,
+) -> Option<[f64; 2]> {
+    if residual.is_empty() {
+        return Some([0.0; 2]);
+    }
     let factor = factor_of_known(linear, chroma, scale, known)?;
     let half = factor.l_dirty().solve_lower_triangular(residual)?;
-    let log_root: f64 = factor.l_dirty().diagonal().iter().map(|v| libm::log(*v)).sum();
-    Some(-0.5 * half.norm_squared() - log_root)
+    let diagonal = factor.l_dirty().diagonal();
+    let of = |i: usize| -0.5 * half[i] * half[i] - libm::log(diagonal[i]);
+    Some([(0..k_of_card).map(of).sum(), (k_of_card..residual.len()).map(of).sum()])
 }
 
 /// Gain (3m × 3k) by which the known areas correct the readings, posterior mean and covariance of the

@@ -16,7 +16,7 @@ const MAKER_SD: f64 = 0.2;
 /// units an axis around the family, as `Predictive` takes for granted of them.
 const STRANGER_SD: f64 = 0.8;
 /// Most specimens that a shade of the references rests on; their number is drawn evenly from 1.
-const MOST_SPECIMENS: usize = 6;
+const MOST_SPECIMENS: usize = 8;
 /// Standard deviations stated (and true) of a specimen measured from a photo, and with an instrument.
 const PHOTO_SD: [f64; 3] = [0.8, 0.5, 0.6];
 const INSTRUMENT_SD: [f64; 3] = [0.3, 0.2, 0.2];
@@ -46,7 +46,7 @@ impl Family {
             let (method, sd) =
                 if by_photo { (Method::Photo, PHOTO_SD) } else { (Method::Spectrophotometer, INSTRUMENT_SD) };
             let shared = sd.map(|sd| sd * SHARED_VARIANCE.sqrt() * normal(rng));
-            let count = 1 + below(MOST_SPECIMENS, rng);
+            let count = 2 + below(MOST_SPECIMENS - 1, rng);
             let specimens = (0..count).map(|number| {
                 let truth = column_of(lab_in_d50_of(&specimen(recipe, rng).reflectance()));
                 let own = sd.map(|sd| sd * (1.0 - SHARED_VARIANCE).sqrt() * normal(rng));

@@ -114,7 +114,7 @@ struct Places {
     card: [f64; 2],
     /// Distance of neighbouring patches.
     step: f64,
-    /// Three readings and the known part.
+    /// Three readings, and the known part beside the first.
     parts: [[f64; 2]; 4],
 }
 
@@ -127,10 +127,13 @@ impl Places {
         let group = [-side * (0.1 + 0.3 * uniform(rng)), 0.4 * (uniform(rng) - 0.5)];
         let apart = 0.15 + 0.1 * uniform(rng);
         let turn = std::f64::consts::TAU * uniform(rng);
-        let parts = [0, 1, 2, 3].map(|corner| {
-            let angle = turn + std::f64::consts::FRAC_PI_2 * f64::from(corner);
-            [group[0] + apart * libm::cos(angle), group[1] + apart * libm::sin(angle)]
-        });
+        let away = |from: [f64; 2], by: f64, quarter: f64| {
+            let angle = turn + std::f64::consts::FRAC_PI_2 * quarter;
+            [from[0] + by * libm::cos(angle), from[1] + by * libm::sin(angle)]
+        };
+        let [question, otherwise, other] = [0.0, 1.0, 2.0].map(|quarter| away(group, apart, quarter));
+        let beside = away(question, 0.06 + 0.06 * uniform(rng), 1.0 + 2.0 * uniform(rng));
+        let parts = [question, otherwise, other, beside];
         Self { card, step, parts }
     }
 }

@@ -89,7 +89,7 @@ fn neighbour(recipe: &Recipe, de00: f64, direction: f64) -> Recipe {
 
 /// Relative scatter of each pigment's amount from batch to batch that spreads specimens of a shade by 0.6 to 0.8
 /// Lab units an axis, as careful measurements of one shade do (common practice, no source).
-pub const BATCH_SD: f64 = 0.06;
+pub const BATCH_SD: f64 = 0.03;
 
 /// One part moulded in a shade, from a batch of its own.
 pub fn specimen(shade: &Recipe, rng: &mut impl Rng) -> Recipe {
