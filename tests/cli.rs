@@ -251,8 +251,9 @@ fn the_json_is_the_stated_one() {
             }
         }
         let Pixels { inside, used, glare, clipped, dark } = reading.pixels;
-        assert!(inside > 0 && inside <= 60 * 80, "{inside}");
-        assert_eq!(used + glare + clipped + dark, inside);
+        // The shape as it was drawn; of its edge nothing is looked at.
+        assert_eq!(inside, 60 * 80);
+        assert!(used + glare + clipped + dark <= inside && used > inside / 2);
         let compared: Vec<&str> = reading.differences.iter().map(|entry| entry.shade.as_str()).collect();
         assert_eq!(compared, ["green/light", "green/dark"]);
         reading.differences.iter().for_each(|entry| check_interval(&entry.de00));

@@ -21,6 +21,8 @@ const LADDER: [f64; 6] = [20.0, 35.0, 50.0, 60.0, 75.0, 90.0];
 const LIGHT: [f64; 3] = [52.0, -18.0, 14.0];
 const MEDIUM: [f64; 3] = [45.5, -19.0, 13.0];
 const DARK: [f64; 3] = [39.0, -19.5, 11.5];
+/// Beyond the end of the picture's scale.
+const WHITE: [f64; 3] = [104.0, 0.0, 0.0];
 
 /// Squares in rows of six: the ladder first, then `parts`; `warm` scales red up and blue down.
 fn picture(parts: &[[f64; 3]], warm: f64) -> Raster {
@@ -137,6 +139,70 @@ fn nothing_known_gives_wide_bars_and_no_call() {
     assert!(outcome.measurement.readings.iter().all(|reading| reading.call == Some(Call::Undecided)));
     assert!(outcome.measurement.readings.iter().all(|reading| reading.cov[0][0].sqrt() > 5.0));
     assert!(outcome.measurement.light.warnings.iter().any(|warning| warning.code == "no-zone"));
+}
+
+#[test]
+fn a_burnt_out_step_is_left_out_and_named_and_the_rest_is_as_without_it() {
+    let raster = picture(&[LIGHT, DARK, WHITE], 1.0);
+    let mut with_burnt_step = case(&[0, 2, 4], 2);
+    let known = Known::Lab { lab: [96.0, 0.0, 0.0], sd: [0.5, 0.3, 0.3] };
+    let (id, shape) = ("white step".into(), square(COLUMNS + 2));
+    with_burnt_step.zones.push(ZoneMark {
+        id,
+        shape,
+        known,
+        surface: Surface::Flat,
+        rest: Default::default(),
+    });
+    let outcome = run(&raster, &with_burnt_step);
+    assert_eq!(outcome.problems, []);
+    assert_eq!(outcome.measurement.light.zones, 3);
+    let told = outcome.measurement.light.warnings.iter().find(|warning| warning.code == "zone-left-out");
+    let told = told.unwrap();
+    assert!(told.text.contains("white step") && told.text.contains("burnt out"), "{told:?}");
+    assert!(told.remedy.contains("darker"), "{told:?}");
+    assert_eq!(outcome.left_out.len(), 1);
+    let without = run(&raster, &case(&[0, 2, 4], 2));
+    assert_eq!(outcome.measurement.readings, without.measurement.readings);
+}
+
+#[test]
+fn with_every_zone_unreadable_the_light_is_guessed_and_that_is_said() {
+    let raster = picture(&[LIGHT, DARK, WHITE], 1.0);
+    let mut case = case(&[2], 2);
+    // Two pixels across: too few for a robust middle.
+    case.zones[0].shape = Shape::Rect { min: [240.0, 40.0], max: [242.0, 42.0] };
+    let outcome = run(&raster, &case);
+    assert_eq!(outcome.problems, []);
+    let codes: Vec<&str> = outcome.measurement.light.warnings.iter().map(|w| w.code.as_str()).collect();
+    assert!(codes.contains(&"no-zone") && codes.contains(&"zone-left-out"), "{codes:?}");
+    assert!(outcome.measurement.readings.iter().all(|reading| reading.call == Some(Call::Undecided)));
+}
+
+#[test]
+fn a_shade_without_specimens_is_told() {
+    let raster = picture(&[LIGHT, DARK], 1.0);
+    let mut references = references();
+    references.shades[1].specimens.clear();
+    let facts = PhotoFacts::default();
+    let case = case(&[0, 2, 4], 2);
+    let inputs = Inputs { raster: &raster, facts: &facts, case: &case, references: Some(&references) };
+    let outcome = measure(&inputs, &Options::default(), &mut AreaCache::default());
+    assert_eq!(outcome.problems, []);
+    let told =
+        outcome.measurement.light.warnings.iter().find(|w| w.code == "shade-without-specimen").unwrap();
+    assert!(told.text.contains("\"medium\"") && !told.remedy.is_empty(), "{told:?}");
+    let compared = outcome.measurement.readings[0].differences.iter().map(|d| d.shade.as_str());
+    assert_eq!(compared.collect::<Vec<_>>(), ["light", "dark"]);
+}
+
+#[test]
+fn inside_counts_the_shape_as_it_was_drawn() {
+    let raster = picture(&[LIGHT, DARK], 1.0);
+    let outcome = run(&raster, &case(&[0, 2, 4], 2));
+    let pixels = outcome.measurement.readings[0].pixels;
+    // A square of 80 pixels a side, of which 2 pixels are taken off all around.
+    assert_eq!((pixels.inside, pixels.looked_at(), pixels.edge()), (80 * 80, 76 * 76, 80 * 80 - 76 * 76));
 }
 
 #[test]

@@ -76,7 +76,9 @@ fn parts(ui: &mut Ui, session: &Session, reveal: bool, actions: &mut Vec<Action>
             }
             ui.add_space(theme::SPACE_M);
         }
-        let light = words::remedies(measurement.light.warnings.iter());
+        // Zones left out have their own list below.
+        let of_photo = measurement.light.warnings.iter().filter(|warning| warning.code != "zone-left-out");
+        let light = words::remedies(of_photo);
         if !light.is_empty() {
             ui.heading("The photo as a whole");
             part::advice(ui, &light);
@@ -90,7 +92,7 @@ fn parts(ui: &mut Ui, session: &Session, reveal: bool, actions: &mut Vec<Action>
 
 /// Marks that could not be measured, with what to do about each.
 fn left_out(ui: &mut Ui, session: &Session) {
-    if !session.mark_problems().is_empty() {
+    if session.mark_problems().next().is_some() {
         ui.heading("Left out of the measurement");
     }
     for problem in session.mark_problems() {

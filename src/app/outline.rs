@@ -165,7 +165,6 @@ pub(super) fn spoken(session: &Session, mark: &MarkKey) -> String {
 fn caption(session: &Session, mark: &MarkKey, with_call: bool) -> String {
     let trouble = session
         .mark_problems()
-        .iter()
         .any(|p| p.id == mark.id && (p.kind == "zone") == (mark.kind == MarkKind::Zone));
     match (trouble, found(session, mark).filter(|_| with_call)) {
         (true, _) => format!("! {}", mark.id),

@@ -104,10 +104,6 @@ fn numbers(ui: &mut Ui, part: &Part) {
     });
     ui.label(RichText::new("CIE 1976 L*a*b*, D50, 2° observer; ± is half of the 95 % interval.").small());
     ui.add_space(theme::SPACE_S);
-    let pixels = reading.pixels;
-    let text = format!(
-        "{} pixels inside, {} used; left out: {} glare, {} clipped, {} dark.",
-        pixels.inside, pixels.used, pixels.glare, pixels.clipped, pixels.dark
-    );
+    let text = crate::report::pixels_text(&reading.pixels);
     ui.add(Label::new(RichText::new(text).small()).wrap());
 }

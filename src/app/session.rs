@@ -244,12 +244,10 @@ impl Session {
         self.outcome.as_ref()?.outcome.as_ref().ok().map(|outcome| &outcome.measurement)
     }
 
-    /// What could not be measured.
-    pub(super) fn mark_problems(&self) -> &[MarkProblem] {
-        match &self.outcome {
-            Some(Measured { outcome: Ok(outcome), .. }) => &outcome.problems,
-            _ => &[],
-        }
+    /// What could not be measured or used.
+    pub(super) fn mark_problems(&self) -> impl Iterator<Item = &MarkProblem> {
+        let outcome = self.outcome.as_ref().and_then(|measured| measured.outcome.as_ref().ok());
+        outcome.into_iter().flat_map(|outcome| outcome.problems.iter().chain(&outcome.left_out))
     }
 
     /// A number that grows with every change of the marks.

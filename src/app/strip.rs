@@ -255,17 +255,14 @@ fn choices(state: &State, session: &Session) -> Vec<(Known, String)> {
 
 fn trouble(ui: &mut Ui, session: &Session, mark: &MarkKey) {
     let is_zone = mark.kind == MarkKind::Zone;
-    let mine = session.mark_problems().iter().filter(|p| p.id == mark.id && (p.kind == "zone") == is_zone);
+    let mine = session.mark_problems().filter(|p| p.id == mark.id && (p.kind == "zone") == is_zone);
     for problem in mine {
         ui.add(Label::new(RichText::new(format!("! {} {}", problem.text, problem.remedy)).strong()).wrap());
     }
     let result = session.measurement().and_then(|m| m.readings.iter().find(|r| !is_zone && r.id == mark.id));
     if let Some(pixels) = result.map(|result| result.pixels) {
         let grey = theme::palette(ui).weak;
-        let text = format!(
-            "{} pixels inside, {} used; left out: {} glare, {} clipped, {} dark.",
-            pixels.inside, pixels.used, pixels.glare, pixels.clipped, pixels.dark
-        );
+        let text = crate::report::pixels_text(&pixels);
         ui.add(Label::new(RichText::new(text).color(grey).small()).wrap());
     }
 }

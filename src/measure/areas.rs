@@ -2,7 +2,7 @@
 
 use nalgebra::{Matrix3, Vector3};
 
-use super::{Inputs, MarkProblem};
+use super::{Inputs, MarkProblem, PixelCounts};
 use crate::case::{Known, ReadingMark, Surface, ZoneMark};
 use crate::color::{lab_of, linear_srgb_from_lab_in_d50, srgb_decode, srgb_encode};
 use crate::light::{KnownPatch, Patch, Relief};
@@ -48,6 +48,11 @@ pub(super) struct ReadArea {
     pub patch: Patch,
 }
 
+/// Zones with a larger share of clipped pixels are left out: what remains is the darker side of the scatter,
+/// whose mean lies lower by 0.4 standard deviations when a quarter is cut off a normal distribution, and ever
+/// faster beyond.
+const MOST_CLIPPED: f64 = 0.25;
+
 /// All marks of a case that could be read.
 #[derive(Debug, Clone, Default)]
 pub(super) struct Areas {
@@ -55,6 +60,8 @@ pub(super) struct Areas {
     /// For each of `known`, its pixels and whether it is a part of known shade.
     pub zones: Vec<(Area, bool)>,
     pub readings: Vec<ReadArea>,
+    /// Zones whose pixels tell no colour: the photo's fault, no mistake in the case.
+    pub left_out: Vec<MarkProblem>,
 }
 
 impl Areas {
@@ -63,7 +70,8 @@ impl Areas {
     }
 }
 
-/// Reads zones, then readings; what cannot be read goes to `problems`.
+/// Reads zones, then readings. A zone whose pixels tell no colour is left out, as the others still tell the
+/// light; mistakes in the case and readings that give no colour go to `problems`.
 pub(super) fn read_all(
     inputs: &Inputs,
     predictive: Option<&Predictive>,
@@ -74,17 +82,26 @@ pub(super) fn read_all(
     let inset_px = if inputs.facts.chroma_subsampled { INSET_SUBSAMPLED_PX } else { INSET_PX };
     let flat = AreaOptions { inset_px, white: [1.0; 3] };
     for zone in &inputs.case.zones {
-        let known = known_colour(zone, predictive);
-        match known.and_then(|colour| {
-            let area = cache.read(inputs.raster, &zone.shape, &flat);
-            Ok((colour, area.map_err(|problem| mark_problem("zone", &zone.id, &problem))?))
-        }) {
-            Ok(((lab, lab_cov), area)) => {
+        let (lab, lab_cov) = match known_colour(zone, predictive) {
+            Ok(known) => known,
+            Err(problem) => {
+                problems.push(problem);
+                continue;
+            }
+        };
+        match cache.read(inputs.raster, &zone.shape, &flat).and_then(not_burnt_out) {
+            Ok(area) => {
                 let patch = patch_of(&area, zone.surface, inputs.raster);
                 areas.known.push(KnownPatch { patch, lab, lab_cov });
                 areas.zones.push((area, matches!(zone.known, Known::Shade { .. })));
             }
-            Err(problem) => problems.push(problem),
+            Err(problem) => {
+                let list = match problem {
+                    AreaProblem::Shape(_) => &mut *problems,
+                    AreaProblem::TooFewPixels(_) => &mut areas.left_out,
+                };
+                list.push(mark_problem("zone", &zone.id, &problem));
+            }
         }
     }
     let options = AreaOptions { inset_px, white: white_of(&areas.known) };
@@ -96,6 +113,15 @@ pub(super) fn read_all(
     }
     cache.tidy(inputs.case.zones.len() + inputs.case.readings.len());
     areas
+}
+
+/// Refuses an area whose remaining pixels are a biased choice.
+fn not_burnt_out(area: Area) -> Result<Area, AreaProblem> {
+    if is_burnt_out(&area.pixels) { Err(AreaProblem::TooFewPixels(area.pixels)) } else { Ok(area) }
+}
+
+fn is_burnt_out(pixels: &PixelCounts) -> bool {
+    pixels.clipped as f64 > MOST_CLIPPED * pixels.looked_at() as f64
 }
 
 fn read_reading(
@@ -173,7 +199,7 @@ fn known_colour(
                 kind: "zone",
                 id: zone.id.clone(),
                 text: format!(
-                    "Zone \"{}\" is said to be of shade \"{shade}\", which is not among the references.",
+                    "Zone \"{}\" is said to be of shade \"{shade}\", of which the references hold no specimen.",
                     zone.id
                 ),
                 remedy: "Choose the references that hold this shade, or give the zone a known Lab.".into(),
@@ -195,16 +221,20 @@ fn white_of(known: &[KnownPatch]) -> [f64; 3] {
 
 fn mark_problem(kind: &'static str, id: &str, problem: &AreaProblem) -> MarkProblem {
     let name = if kind == "zone" { "Zone" } else { "Reading" };
-    let remedy = match problem {
-        AreaProblem::Shape(_) => "Draw it again on the photo.",
-        AreaProblem::TooFewPixels(_) => {
-            "Draw it larger, or on a matt place that is neither burnt out nor in deep shadow."
-        }
+    let (what, remedy) = match problem {
+        AreaProblem::Shape(_) => (problem.to_string(), "Draw it again on the photo."),
+        AreaProblem::TooFewPixels(pixels) if is_burnt_out(pixels) => (
+            format!(
+                "is burnt out or black: {} of {} pixels are at an end of the camera's scale",
+                pixels.clipped,
+                pixels.looked_at()
+            ),
+            "Photograph darker if it is white in the photo, brighter if it is black, or mark another place.",
+        ),
+        AreaProblem::TooFewPixels(_) => (
+            problem.to_string(),
+            "Draw it larger, or on a matt place that is neither burnt out nor in deep shadow.",
+        ),
     };
-    MarkProblem {
-        kind,
-        id: id.to_owned(),
-        text: format!("{name} \"{id}\" {problem}."),
-        remedy: remedy.into(),
-    }
+    MarkProblem { kind, id: id.to_owned(), text: format!("{name} \"{id}\" {what}."), remedy: remedy.into() }
 }

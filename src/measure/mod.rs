@@ -52,7 +52,7 @@ impl Default for Options {
     }
 }
 
-/// A mark that could not be measured; the other marks are measured without it.
+/// A mark that could not be measured or used; the other marks are measured without it.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct MarkProblem {
     /// "zone", "reading", "references" or "photo".
@@ -74,11 +74,15 @@ pub struct Outcome {
     pub light: Option<Light>,
     /// What could not be; the command line treats any as a failure, the window shows it at the mark.
     pub problems: Vec<MarkProblem>,
+    /// Zones that the photo does not show well enough to be used. The result holds without them, and its
+    /// warnings name them.
+    pub left_out: Vec<MarkProblem>,
 }
 
 /// Measures every reading of a case.
 ///
-/// Marks that cannot be measured are left out and reported; nothing is ever guessed in their place.
+/// Marks that cannot be measured are left out and reported; nothing is ever guessed in their place. Of a
+/// reading without a colour no number can be given, so it is a problem; of several zones one may be lost.
 /// `cache` must belong to `inputs.raster`: start a new one with every photo.
 pub fn measure(inputs: &Inputs, options: &Options, cache: &mut AreaCache) -> Outcome {
     let mut problems = Vec::new();
@@ -91,7 +95,8 @@ pub fn measure(inputs: &Inputs, options: &Options, cache: &mut AreaCache) -> Out
     let fitted = light::fit(&areas.known, &areas.patches(), Constants::learned());
     let Some(light) = fitted else {
         problems.push(no_light_problem());
-        return Outcome { measurement: Measurement::default(), light: None, problems };
+        let left_out = areas.left_out;
+        return Outcome { measurement: Measurement::default(), light: None, problems, left_out };
     };
     let warnings = warnings::of_photo(inputs, &areas);
     let draws = DifferenceDraws::seeded(options.seed);
@@ -107,7 +112,7 @@ pub fn measure(inputs: &Inputs, options: &Options, cache: &mut AreaCache) -> Out
         light: LightSummary { zones: areas.known.len(), warnings },
         ..Measurement::default()
     };
-    Outcome { measurement, light: Some(light), problems }
+    Outcome { measurement, light: Some(light), problems, left_out: areas.left_out }
 }
 
 fn reading_result(

@@ -27,7 +27,11 @@ pub(super) fn of_photo(inputs: &Inputs, areas: &Areas) -> Vec<Warning> {
     if areas.known.is_empty() {
         warnings.push(warning(
             "no-zone",
-            "Nothing in this photo has a known colour, so its light is guessed.",
+            if areas.left_out.is_empty() {
+                "Nothing in this photo has a known colour, so its light is guessed."
+            } else {
+                "No zone of this photo can be used, so its light is guessed."
+            },
             "Mark the steps of a grey card or a part whose shade is certain; or compare parts with each other only.",
         ));
     } else if greys < 2 && !known_part {
@@ -35,6 +39,20 @@ pub(super) fn of_photo(inputs: &Inputs, areas: &Areas) -> Vec<Warning> {
             "one-grey-step",
             "One known grey says nothing about the camera's tone curve.",
             "Mark more steps of the card, from near black to near white.",
+        ));
+    }
+    for zone in &areas.left_out {
+        warnings.push(warning("zone-left-out", format!("{} It was left out.", zone.text), &zone.remedy));
+    }
+    let shades = inputs.references.iter().flat_map(|references| &references.shades);
+    for shade in shades.filter(|shade| shade.specimens.is_empty()) {
+        warnings.push(warning(
+            "shade-without-specimen",
+            format!(
+                "The references hold no specimen of shade \"{}\", so no part can be called it.",
+                shade.id
+            ),
+            "Add a measured part of this shade to the references, or take the shade out of them.",
         ));
     }
     if inputs.facts.flash_fired == Some(true) {
@@ -98,7 +116,7 @@ pub(super) fn of_reading(inputs: &Inputs, areas: &Areas, index: usize, lab: &Vec
 
 fn of_pixels(pixels: &PixelCounts) -> Vec<Warning> {
     let mut warnings = Vec::new();
-    let share = |count: usize| count as f64 / pixels.inside.max(1) as f64;
+    let share = |count: usize| count as f64 / pixels.looked_at().max(1) as f64;
     if share(pixels.clipped) > 0.05 {
         warnings.push(warning(
             "clipped",

@@ -4,7 +4,7 @@ use nalgebra::{Matrix3, Vector3};
 
 use super::PixelCounts;
 use super::sort::{Kind, Middle, middle_of, sort_pixel};
-use crate::raster::{Raster, Shape, ShapeProblem};
+use crate::raster::{Raster, Shape, ShapeProblem, Span};
 
 /// How an area is read.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -65,10 +65,10 @@ pub fn read_area(raster: &Raster, shape: &Shape, options: &AreaOptions) -> Resul
     shape.check(raster.width(), raster.height())?;
     // Never more than 40 % of the inner radius: a third of the area stays even in a narrow limb.
     let inset_px = options.inset_px.min(0.4 * shape.inner_radius_px());
+    let whole = shape.spans(raster.width(), raster.height(), 0.0);
     let spans = shape.spans(raster.width(), raster.height(), inset_px);
-    let inside: usize = spans.iter().map(|span| (span.x_end - span.x_start) as usize).sum();
-    let mut counts = PixelCounts { inside, ..PixelCounts::default() };
-    let mut usable: Vec<Vector3<f64>> = Vec::with_capacity(inside);
+    let mut counts = PixelCounts { inside: pixels_in(&whole), ..PixelCounts::default() };
+    let mut usable: Vec<Vector3<f64>> = Vec::with_capacity(pixels_in(&spans));
     for (x, y) in spans.iter().flat_map(|span| (span.x_start..span.x_end).map(|x| (x, span.y))) {
         if raster.is_clipped(x, y) || !raster.is_opaque(x, y) {
             counts.clipped += 1;
@@ -77,6 +77,7 @@ pub fn read_area(raster: &Raster, shape: &Shape, options: &AreaOptions) -> Resul
         }
     }
     if usable.len() < MIN_USED_PIXELS {
+        counts.used = usable.len();
         return Err(AreaProblem::TooFewPixels(counts));
     }
     let stride = usable.len().div_ceil(MIDDLE_SAMPLE);
@@ -95,6 +96,10 @@ pub fn read_area(raster: &Raster, shape: &Shape, options: &AreaOptions) -> Resul
         return Err(AreaProblem::TooFewPixels(counts));
     }
     Ok(body_of(&matt, &middle, counts, shape.centre(), inset_px))
+}
+
+fn pixels_in(spans: &[Span]) -> usize {
+    spans.iter().map(|span| (span.x_end - span.x_start) as usize).sum()
 }
 
 /// Mean chromaticity at the median luminance, with the covariance of that mean.

@@ -16,11 +16,11 @@ pub use area::{Area, AreaOptions, AreaProblem, MIN_USED_PIXELS, read_area};
 
 use serde::{Deserialize, Serialize};
 
-/// What became of the pixels of an area. The four kinds of pixels and the used ones add up to `inside`
-/// less those at the edge that were never looked at.
+/// What became of the pixels of an area. Used, glare, clipped and dark ones add up to `inside` less those at
+/// the edge, which are never looked at.
 #[derive(Debug, Clone, Copy, Default, PartialEq, Eq, Serialize, Deserialize)]
 pub struct PixelCounts {
-    /// Inside the shape, after its edge was taken off.
+    /// Inside the whole shape as it was drawn, so far as it lies on the photo.
     pub inside: usize,
     /// Used for the body colour.
     pub used: usize,
@@ -30,4 +30,16 @@ pub struct PixelCounts {
     pub clipped: usize,
     /// Dropped as too dark.
     pub dark: usize,
+}
+
+impl PixelCounts {
+    /// Those that were looked at: all but the edge.
+    pub fn looked_at(&self) -> usize {
+        self.used + self.glare + self.clipped + self.dark
+    }
+
+    /// Those of the edge, where colours from beside the area bleed in.
+    pub fn edge(&self) -> usize {
+        self.inside.saturating_sub(self.looked_at())
+    }
 }

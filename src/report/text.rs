@@ -5,7 +5,7 @@ use std::fmt::Write;
 use unicode_width::UnicodeWidthStr;
 
 use super::axis::Axis;
-use super::words::{percent, same_plastic, shade_name, verdict};
+use super::words::{percent, pixels_text, same_plastic, shade_name, verdict};
 use crate::measure::{Call, Interval, Measurement, ReadingResult, Warning};
 use crate::shade::References;
 
@@ -79,15 +79,7 @@ impl<'a> Sheet<'a> {
         let values: Vec<String> =
             values.map(|((name, value), sd)| format!("{name} {value:.1} ± {sd:.1}")).collect();
         self.wrapped(text, "  ", &format!("{} (Lab D50, ± one standard deviation)", values.join("   ")));
-        let pixels = &reading.pixels;
-        let dropped = [(pixels.glare, "glare"), (pixels.clipped, "clipped"), (pixels.dark, "too dark")];
-        let dropped: Vec<String> = dropped
-            .iter()
-            .filter(|(count, _)| *count > 0)
-            .map(|(count, name)| format!("{count} {name}"))
-            .collect();
-        let dropped = if dropped.is_empty() { String::new() } else { format!(" ({})", dropped.join(", ")) };
-        self.wrapped(text, "  ", &format!("{} of {} pixels used{dropped}", pixels.used, pixels.inside));
+        self.wrapped(text, "  ", &pixels_text(&reading.pixels));
         if !reading.differences.is_empty() {
             self.heading(text, "  shade, CIEDE2000");
             for difference in &reading.differences {
@@ -321,7 +313,7 @@ mod tests {
             for wanted in [
                 "left arm: Green/medium. 97 % sure",
                 "L* 44.8 ± 0.8 a* -11.3 ± 0.5 b* 15.2 ± 0.6",
-                "1985 of 2400 pixels used (301 glare, 12 clipped, 102 too dark)",
+                "1985 of 2400 pixels used; left out: 301 glare, 12 clipped, 102 too dark",
                 "6.1 5.2 to 7.4",
                 "under 1 %",
                 "none of these",

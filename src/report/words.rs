@@ -1,6 +1,6 @@
 //! What a result says, in one voice and plain words. No probability reads as certain.
 
-use crate::measure::{Call, PairResult, ReadingResult};
+use crate::measure::{Call, PairResult, PixelCounts, ReadingResult};
 use crate::shade::References;
 
 /// What is said of a part.
@@ -79,6 +79,20 @@ pub fn percent(probability: f64) -> String {
         p if p > 99.0 => "over 99 %".into(),
         p => format!("{p:.0} %"),
     }
+}
+
+/// What became of the pixels of an area.
+pub fn pixels_text(pixels: &PixelCounts) -> String {
+    let dropped = [
+        (pixels.edge(), "at the edge"),
+        (pixels.glare, "glare"),
+        (pixels.clipped, "clipped"),
+        (pixels.dark, "too dark"),
+    ];
+    let dropped = dropped.iter().filter(|(count, _)| *count > 0);
+    let dropped: Vec<String> = dropped.map(|(count, name)| format!("{count} {name}")).collect();
+    let but = if dropped.is_empty() { String::new() } else { format!("; left out: {}", dropped.join(", ")) };
+    format!("{} of {} pixels used{but}", pixels.used, pixels.inside)
 }
 
 /// The first letter large.
