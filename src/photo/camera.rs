@@ -1,11 +1,10 @@
 //! What the camera wrote about the shot (EXIF), read with distrust: any field may lie.
 
-use std::panic::catch_unwind;
-
 use exif::{Context, Exif, In, Reader, Tag, Value};
 
 use super::colour::StatedColour;
-use super::orient::Orientation;
+use super::guard::guarded;
+use crate::raster::Turn;
 
 /// Reads what can be read of raw EXIF data (a TIFF structure); `None` where that is nothing.
 pub(super) fn parse(raw: Vec<u8>) -> Option<Exif> {
@@ -17,7 +16,7 @@ pub(super) fn parse(raw: Vec<u8>) -> Option<Exif> {
             .ok()
             .filter(|exif| exif.fields().next().is_some())
     };
-    catch_unwind(read).ok().flatten()
+    guarded(read).flatten()
 }
 
 /// Whether a TIFF is a camera's raw file: its first picture is a thumbnail or a colour filter mosaic, or it
@@ -31,10 +30,10 @@ pub(super) fn is_raw_file(exif: &Exif) -> bool {
 }
 
 /// The stated orientation: `Err` holds a value that is no orientation.
-pub(super) fn orientation(exif: &Exif) -> Result<Orientation, u32> {
+pub(super) fn orientation(exif: &Exif) -> Result<Turn, u32> {
     match unsigned(exif, Tag::Orientation) {
-        None => Ok(Orientation::UPRIGHT),
-        Some(value) => Orientation::from_exif(value).ok_or(value),
+        None => Ok(Turn::UPRIGHT),
+        Some(value) => Turn::from_exif(value).ok_or(value),
     }
 }
 

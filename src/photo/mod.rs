@@ -9,13 +9,13 @@
 mod camera;
 mod colour;
 mod error;
+mod guard;
 mod heic;
 mod icc;
 mod jpeg;
 mod jpeg_scans;
 mod kind;
 mod notes;
-mod orient;
 mod pixels;
 mod png_colour;
 mod through_image;
@@ -25,15 +25,13 @@ pub use error::{PhotoError, PhotoProblem};
 use std::fmt::Write as _;
 use std::fs::File;
 use std::io::{ErrorKind, Read};
-use std::panic::catch_unwind;
 use std::path::Path;
 
 use sha2::{Digest, Sha256};
 
-use crate::raster::{PhotoFacts, Raster};
+use crate::raster::{PhotoFacts, Raster, Turn};
 use colour::StatedColour;
 use kind::Kind;
-use orient::Orientation;
 use pixels::Decoded;
 
 /// A photo ready to be measured.
@@ -139,9 +137,8 @@ impl Limits {
 pub fn decode(bytes: &[u8], limits: &Limits) -> Result<Photo, PhotoError> {
     // The decoders are tested against mutated files and are known not to panic; if one does, the person
     // loses this photo and nothing else.
-    let decoded = catch_unwind(|| decode_or_problem(bytes, limits));
-    decoded
-        .unwrap_or_else(|_| {
+    guard::guarded(|| decode_or_problem(bytes, limits))
+        .unwrap_or_else(|| {
             Err(PhotoProblem::Damaged { detail: "the decoder gave up on its contradictions".to_owned() })
         })
         .map_err(PhotoError::new)
@@ -170,21 +167,23 @@ fn finish(kind: Kind, mut decoded: Decoded, limits: &Limits) -> Result<Photo, Ph
         (StatedColour::Nothing, Some(exif)) => camera::stated_colour(exif),
         (colour, _) => colour.clone(),
     };
-    let (orientation, odd_orientation) = match &camera {
+    let (turn, odd_orientation) = match &camera {
         Some(exif) if !decoded.already_upright => match camera::orientation(exif) {
-            Ok(orientation) => (orientation, None),
-            Err(odd) => (Orientation::UPRIGHT, Some(odd)),
+            Ok(turn) => (turn, None),
+            Err(odd) => (Turn::UPRIGHT, Some(odd)),
         },
-        _ => (Orientation::UPRIGHT, None),
+        _ => (Turn::UPRIGHT, None),
     };
     let (grey, chroma_subsampled) = (decoded.grey, decoded.chroma_subsampled);
-    let (width, height, samples, opaque) = decoded.turned(orientation);
-    let colour = colour::interpret(&stated, samples, grey, limits)?;
+    let colour = colour::interpret(&stated, decoded.samples, grey, limits)?;
+    let raster = Raster::new(decoded.width, decoded.height, colour.samples, colour.coding, decoded.opaque)
+        .map_err(|problem| PhotoProblem::Damaged { detail: problem.to_string() })?
+        .turned(turn);
     let picture = notes::Picture {
-        width,
-        height,
+        width: raster.width(),
+        height: raster.height(),
         grey,
-        transparent: opaque.is_some(),
+        transparent: raster.has_transparency(),
         chroma_subsampled,
         odd_orientation,
     };
@@ -204,8 +203,6 @@ fn finish(kind: Kind, mut decoded: Decoded, limits: &Limits) -> Result<Photo, Ph
         taken: shot.taken,
         notes: all_notes,
     };
-    let raster = Raster::new(width, height, colour.samples, colour.coding, opaque)
-        .map_err(|problem| PhotoProblem::Damaged { detail: problem.to_string() })?;
     Ok(Photo { raster, facts })
 }
 

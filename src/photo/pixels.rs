@@ -3,7 +3,6 @@
 use crate::raster::Samples;
 
 use super::colour::StatedColour;
-use super::orient::Orientation;
 
 /// A decoded picture, not yet upright, with what its container says about it.
 pub(super) struct Decoded {
@@ -23,21 +22,6 @@ pub(super) struct Decoded {
     pub(super) camera: Option<exif::Exif>,
     /// The decoder has already turned the picture, so EXIF's orientation must not turn it again.
     pub(super) already_upright: bool,
-}
-
-impl Decoded {
-    /// The upright picture's width, height, samples and mask.
-    pub(super) fn turned(self, orientation: Orientation) -> (u32, u32, Samples, Option<Vec<bool>>) {
-        let (width, height) = (self.width, self.height);
-        let samples = match self.samples {
-            Samples::U8(v) => Samples::U8(orientation.apply::<_, 3>(v, width, height)),
-            Samples::U16(v) => Samples::U16(orientation.apply::<_, 3>(v, width, height)),
-            Samples::Linear(v) => Samples::Linear(orientation.apply::<_, 3>(v, width, height)),
-        };
-        let opaque = self.opaque.map(|mask| orientation.apply::<_, 1>(mask, width, height));
-        let (width, height) = orientation.size(width, height);
-        (width, height, samples, opaque)
-    }
 }
 
 /// How a decoder's samples lie: grey or RGB, without or with alpha.

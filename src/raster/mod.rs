@@ -7,10 +7,14 @@
 mod facts;
 mod reduced;
 mod shape;
+mod turn;
 
 pub use facts::{FactNote, PhotoFacts};
 pub use reduced::Reduced;
 pub use shape::{MIN_AREA_PX, Shape, ShapeProblem, Span};
+pub use turn::Turn;
+
+use self::turn::Order;
 
 use crate::color::srgb_decode;
 
@@ -49,6 +53,7 @@ impl Coding {
 pub struct Raster {
     width: u32,
     height: u32,
+    order: Order,
     samples: Samples,
     coding: Coding,
     /// One flag a pixel where the file had transparency; such pixels are never measured.
@@ -66,7 +71,8 @@ pub struct RasterProblem {
 }
 
 impl Raster {
-    /// Puts a picture together; every length is checked here, so that reading needs no checks.
+    /// Puts a picture together that stands upright; every length is checked here, so that reading needs no
+    /// checks.
     pub fn new(
         width: u32,
         height: u32,
@@ -90,7 +96,16 @@ impl Raster {
         if let Some(mask) = opaque.as_ref().filter(|mask| mask.len() != pixels) {
             return problem(pixels, mask.len());
         }
-        Ok(Self { width, height, samples, coding, opaque })
+        let order = Turn::UPRIGHT.order(width, height);
+        Ok(Self { width, height, order, samples, coding, opaque })
+    }
+
+    /// The picture of a new one, turned. Its samples stay where they are.
+    #[must_use]
+    pub fn turned(self, turn: Turn) -> Self {
+        let order = turn.order(self.width, self.height);
+        let (width, height) = turn.size(self.width, self.height);
+        Self { width, height, order, ..self }
     }
 
     /// Pixels across.
@@ -103,7 +118,7 @@ impl Raster {
         self.height
     }
 
-    /// The samples as coded.
+    /// The samples as coded, in the file's order, which need not be the upright one.
     pub fn samples(&self) -> &Samples {
         &self.samples
     }
@@ -111,6 +126,11 @@ impl Raster {
     /// The way from codes to linear light.
     pub fn coding(&self) -> &Coding {
         &self.coding
+    }
+
+    /// Whether the file says that some pixels are transparent.
+    pub fn has_transparency(&self) -> bool {
+        self.opaque.is_some()
     }
 
     /// Whether the pixel can be measured at all (not transparent). `x` and `y` must lie inside.
@@ -145,6 +165,6 @@ impl Raster {
     }
 
     fn index(&self, x: u32, y: u32) -> usize {
-        y as usize * self.width as usize + x as usize
+        self.order.place(x, y)
     }
 }
