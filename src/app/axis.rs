@@ -1,20 +1,12 @@
-//! What the column draws of a result: one axis for all parts, so that bars can be compared by eye, and a
-//! row for each shade.
+//! What the column draws of a result: a row for each shade on one axis for all parts.
 
 use crate::color::{Lab, to_srgb8};
-use crate::measure::{Call, Interval, Measurement, ReadingResult};
+use crate::measure::{Call, Interval, ReadingResult};
 use crate::shade::{References, Shade};
 
-use super::words;
+pub(super) use crate::report::Axis;
 
-/// The axis of colour differences: from 0 to `end`.
-#[derive(Debug, Clone, PartialEq)]
-pub(super) struct Axis {
-    /// Its right end.
-    pub end: f64,
-    /// Distance of the ticks.
-    pub step: f64,
-}
+use super::words;
 
 /// One shade compared with one part.
 #[derive(Debug, Clone, PartialEq)]
@@ -31,41 +23,6 @@ pub(super) struct Row {
     pub called: bool,
     /// Its colour, about as the screen shows it; `None` without specimens.
     pub swatch: Option<[u8; 3]>,
-}
-
-/// The axis stretches no farther than this: what lies beyond is another family altogether.
-const FARTHEST: f64 = 21.0;
-
-impl Axis {
-    /// One axis for all parts. It holds the bars of the two nearest shades of every part, between which the
-    /// call is made; a bar that lies beyond is shown as an arrow with its number.
-    pub(super) fn of(measurement: &Measurement) -> Self {
-        let needed = measurement.readings.iter().filter_map(|reading| {
-            let mut ends: Vec<f64> = reading.differences.iter().map(|d| d.de00.high).collect();
-            ends.retain(|end| end.is_finite());
-            ends.sort_by(f64::total_cmp);
-            ends.get(1).or(ends.first()).copied()
-        });
-        Self::up_to(needed.fold(0.0, f64::max))
-    }
-
-    /// An axis that reaches at least so far, with a round step and four to eight ticks.
-    pub(super) fn up_to(highest: f64) -> Self {
-        let highest = highest.clamp(2.0, FARTHEST);
-        let steps = [0.5, 1.0, 2.0, 5.0, 10.0];
-        let step = steps.into_iter().find(|step| highest / step <= 7.0).unwrap_or(10.0);
-        Self { end: (highest / step).ceil() * step, step }
-    }
-
-    /// Where a value lies, 0 at the left end, 1 at the right one; what lies beyond sits at the end.
-    pub(super) fn place(&self, value: f64) -> f64 {
-        if value.is_finite() { (value / self.end).clamp(0.0, 1.0) } else { 1.0 }
-    }
-
-    /// The ticks.
-    pub(super) fn ticks(&self) -> impl Iterator<Item = f64> + '_ {
-        (0..=(self.end / self.step).round() as u32).map(|i| f64::from(i) * self.step)
-    }
 }
 
 /// The rows of a part, in the order of the shades.
@@ -111,35 +68,15 @@ fn swatch(shade: &Shade) -> Option<[u8; 3]> {
 }
 
 #[cfg(test)]
-#[allow(clippy::float_cmp)] // These values are exact.
 mod tests {
     use super::*;
 
     #[test]
-    fn the_axis_holds_every_bar_and_has_few_round_ticks() {
-        for highest in [0.0, 0.3, 2.0, 3.9, 7.1, 12.4, 18.0, 20.9] {
-            let axis = Axis::up_to(highest);
-            let ticks: Vec<f64> = axis.ticks().collect();
-            assert!(axis.end >= highest && (3..=9).contains(&ticks.len()), "{highest}: {ticks:?}");
-            assert!((ticks[ticks.len() - 1] - axis.end).abs() < 1e-9);
-        }
-    }
-
-    #[test]
     fn the_axis_holds_the_two_nearest_shades_of_every_part() {
         let (measurement, _) = super::super::sample::measurement_and_references();
-        let axis = Axis::of(&measurement);
+        let axis = Axis::of_nearest(&measurement);
         // The second nearest bars end at 8.3, 5.2 and 14.2.
         assert!(axis.end >= 14.2 && axis.end <= 16.0, "{axis:?}");
-    }
-
-    #[test]
-    fn what_lies_beyond_the_axis_sits_at_its_end() {
-        let axis = Axis::up_to(10.0);
-        assert_eq!(axis.place(0.0), 0.0);
-        assert!((axis.place(axis.end / 2.0) - 0.5).abs() < 1e-12);
-        assert_eq!(axis.place(900.0), 1.0);
-        assert_eq!(axis.place(f64::NAN), 1.0);
     }
 
     #[test]

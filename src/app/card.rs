@@ -90,12 +90,15 @@ pub(super) fn read_list(text: &str) -> Result<Vec<CardStep>, String> {
     Ok(steps)
 }
 
+/// What stands above the columns of [`write_list`].
+pub(super) const LIST_HEAD: &str = "    L*     a*     b*    ± L*  ± a*  ± b*";
+
 /// The list as text, readable by [`read_list`].
 pub(super) fn write_list(steps: &[CardStep]) -> String {
     let line = |step: &CardStep| {
         let [l, a, b] = step.lab.map(short);
         let [sl, sa, sb] = step.sd.map(short);
-        format!("{l}  {a}  {b}   {sl}  {sa}  {sb}\n")
+        format!("{l:>6} {a:>6} {b:>6}   {sl:>5} {sa:>5} {sb:>5}\n")
     };
     steps.iter().map(line).collect()
 }

@@ -53,7 +53,7 @@ fn parts(ui: &mut Ui, session: &Session, reveal: bool, actions: &mut Vec<Action>
         left_out(ui, session);
         return;
     }
-    let axis = Axis::of(measurement);
+    let axis = Axis::of_nearest(measurement);
     let compared = measurement.readings.iter().any(|reading| !reading.differences.is_empty());
     if compared {
         bars::head(ui, &axis, "Colour difference to each shade, CIEDE2000", "probability");

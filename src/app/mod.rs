@@ -32,6 +32,7 @@ mod dialog;
 mod facts;
 mod launch;
 mod libraries;
+mod nametags;
 mod outline;
 mod pairs;
 mod part;

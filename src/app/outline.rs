@@ -10,6 +10,7 @@ use crate::raster::Shape;
 use super::bench::rect_on_screen;
 use super::grip;
 use super::marks;
+use super::nametags::{self, Tag};
 use super::session::Session;
 use super::theme;
 use super::view::{Bench, View};
@@ -37,6 +38,27 @@ pub(super) fn paint_marks(
         let look = if focused == Some(mark) { Look::Focused } else { Look::Selected };
         paint_mark(painter, session, view, bench, mark, look);
     }
+    paint_names(painter, session, view, bench);
+}
+
+fn paint_names(painter: &Painter, session: &Session, view: &View, bench: &Bench) {
+    let placed: Vec<(MarkKey, Rect)> = marks::all(session.case())
+        .into_iter()
+        .filter_map(|mark| {
+            let place = screen_box(view, bench, marks::shape(session.case(), &mark)?);
+            Some((mark, place))
+        })
+        .collect();
+    let boxes: Vec<Rect> = placed.iter().map(|(_, place)| *place).collect();
+    let tags = placed.iter().filter_map(|(mark, place)| {
+        let always = session.selected() == Some(mark);
+        let wanted = mark.kind == MarkKind::Reading || place.width() >= ROOM_FOR_NAME || always;
+        let with_call = place.width() >= ROOM_FOR_CALL || always;
+        let mut texts = vec![caption(session, mark, with_call), caption(session, mark, false)];
+        texts.dedup();
+        wanted.then(|| Tag { mark: *place, texts, always })
+    });
+    nametags::paint(painter, &tags.collect::<Vec<_>>(), &boxes);
 }
 
 /// How much a mark stands out.
@@ -64,14 +86,8 @@ fn paint_mark(painter: &Painter, session: &Session, view: &View, bench: &Bench, 
             painter.extend(Paint::dashed_line(&closed, over, dash, dash));
         }
     }
-    let place = screen_box(view, bench, shape);
     if look != Look::Plain {
         paint_handles(painter, view, bench, shape, look == Look::Focused);
-    }
-    let room = mark.kind == MarkKind::Reading || place.width() >= ROOM_FOR_NAME || look != Look::Plain;
-    if room {
-        let found = place.width() >= ROOM_FOR_CALL || look != Look::Plain;
-        paint_name(painter, place, &caption(session, mark, found));
     }
 }
 
@@ -91,21 +107,6 @@ fn paint_handles(painter: &Painter, view: &View, bench: &Bench, shape: &Shape, f
         painter.rect_filled(square.expand(1.5), 1.0, edge);
         painter.rect_filled(square, 0.0, inside);
     }
-}
-
-fn paint_name(painter: &Painter, place: Rect, name: &str) {
-    let galley = painter.layout_no_wrap(name.to_owned(), theme::small(), theme::MARK_OVER);
-    let size = galley.size() + vec2(2.0 * theme::SPACE_S, 2.0);
-    let room = painter.clip_rect().shrink(2.0);
-    let above = place.top() - size.y - theme::SPACE_S - 2.0;
-    let top = if above < room.top() { place.bottom() + theme::SPACE_S + 2.0 } else { above };
-    let left = (place.center().x - size.x / 2.0).clamp(room.left(), (room.right() - size.x).max(room.left()));
-    let ground = Rect::from_min_size(pos2(left, top), size);
-    if !room.intersects(place) {
-        return;
-    }
-    painter.rect_filled(ground, 2.0, theme::MARK_UNDER);
-    painter.galley(ground.min + vec2(theme::SPACE_S, 1.0), galley, theme::MARK_OVER);
 }
 
 /// A shape that is being drawn.

@@ -31,7 +31,7 @@ pub(super) fn show(ui: &mut Ui, session: &Session) {
                 let verdict = words::same_plastic(pair);
                 let solid = verdict == words::SamePlastic::Different;
                 bars::row(ui, &axis, [&pair.a, &pair.b], pair.de00, solid, verdict.word());
-                let text = format!("{}: {}", words::capital(verdict.sentence()), words::different(pair));
+                let text = format!("{}: {}", words::capital(verdict.phrase()), words::different(pair));
                 ui.add(Label::new(RichText::new(text).small().color(theme::palette(ui).weak)).wrap());
             });
             ui.separator();

@@ -45,7 +45,7 @@ pub(super) fn show(ui: &mut Ui, part: &Part, actions: &mut Vec<Action>) -> Respo
             }
             let advice = words::remedies(part.reading.warnings.iter());
             if let Some(first) = advice.first() {
-                ui.add(Label::new(RichText::new(format!("Next: {}", first.remedy))).wrap());
+                ui.add(Label::new(RichText::new(format!("Next: {}", words::unbroken(&first.remedy)))).wrap());
             }
             details(ui, part, &advice);
         })
@@ -54,7 +54,8 @@ pub(super) fn show(ui: &mut Ui, part: &Part, actions: &mut Vec<Action>) -> Respo
 
 fn head(ui: &mut Ui, part: &Part, actions: &mut Vec<Action>) {
     let verdict = words::verdict(part.reading, part.references);
-    let slot = part.slot.map(|slot| format!(" · {slot}")).unwrap_or_default();
+    let slot = part.slot.filter(|slot| *slot != part.reading.id);
+    let slot = slot.map(|slot| format!(" · {slot}")).unwrap_or_default();
     let name = RichText::new(format!("{}{slot}", part.reading.id)).color(theme::palette(ui).weak);
     let name = ui.add(Button::new(name).frame(false).truncate());
     if name.on_hover_text("Show this part on the photo.").clicked() {
@@ -87,7 +88,7 @@ pub(super) fn advice(ui: &mut Ui, warnings: &[&Warning]) {
     for warning in warnings {
         ui.add(Label::new(format!("! {}", warning.text)).wrap());
         ui.indent(&warning.code, |ui| {
-            ui.add(Label::new(&warning.remedy).wrap());
+            ui.add(Label::new(words::unbroken(&warning.remedy)).wrap());
         });
     }
 }

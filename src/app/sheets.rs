@@ -4,6 +4,7 @@
 use egui::{Grid, Id, Key, Modal, RichText, ScrollArea, TextEdit, Ui};
 
 use super::action::{Action, Next, Sheet};
+use super::card;
 use super::command::{Group, TABLE};
 use super::dialog::with_ending;
 use super::start::{Found, short_name};
@@ -29,7 +30,8 @@ pub(super) fn show(ui: &mut Ui, state: &mut State, actions: &mut Vec<Action>) {
         ui.ctx().request_repaint();
     }
     let found = std::mem::take(&mut state.found);
-    let response = Modal::new(Id::unique("sheet")).show(ui.ctx(), |ui| {
+    let frame = egui::Frame::popup(ui.style()).inner_margin(theme::SPACE_L);
+    let response = Modal::new(Id::unique("sheet")).frame(frame).show(ui.ctx(), |ui| {
         ui.set_max_width(560.0_f32.min(ui.ctx().content_rect().width() - 2.0 * theme::SPACE_XL));
         match &mut sheet {
             Sheet::OpenPath(text) => {
@@ -113,7 +115,13 @@ fn card_list(ui: &mut Ui, text: &mut String, error: Option<&str>) -> Option<Acti
          of each. The list you see is that of the printed card before it was calibrated; if you had your card \
          measured, write its values.",
     );
-    let label = ui.label(RichText::new("L*  a*  b*   ± L*  ± a*  ± b*").font(theme::figures()));
+    ui.add_space(theme::SPACE_S);
+    let label = ui.horizontal(|ui| {
+        // The inner margin of the field below.
+        ui.add_space(theme::SPACE_S);
+        ui.label(RichText::new(card::LIST_HEAD).font(theme::figures()))
+    });
+    let label = label.inner;
     ScrollArea::vertical().max_height(220.0).show(ui, |ui| {
         let edit = TextEdit::multiline(text).font(theme::figures()).desired_width(f32::INFINITY);
         ui.add(edit.desired_rows(7)).labelled_by(label.id);

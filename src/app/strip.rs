@@ -181,7 +181,7 @@ fn slot(ui: &mut Ui, session: &Session, mark: &MarkKey, actions: &mut Vec<Action
             actions.push(Action::EndGroup);
         }
         for slot in SLOTS {
-            if ui.add(toolbar::choice_button(now == slot, slot).small()).clicked() {
+            if ui.add(toolbar::choice_button(now == slot, slot)).clicked() {
                 actions.push(Action::Edit(set(slot)));
             }
         }

@@ -2,124 +2,34 @@
 
 use crate::case::CaseDocument;
 use crate::measure::{Call, Measurement, PairResult, ReadingResult, Warning};
+use crate::report;
 use crate::shade::References;
 
 use super::command::Command;
+pub(super) use crate::report::{SamePlastic, Verdict, capital, shade_name};
 
 /// A call needs this probability.
 const CONFIDENCE: f64 = 0.95;
 
-/// The name of a shade for people; its id where the references are silent.
-pub(super) fn shade_name(references: Option<&References>, id: &str) -> String {
-    references
-        .and_then(|references| references.shades.iter().find(|shade| shade.id == id))
-        .map_or(id, |shade| shade.name())
-        .to_owned()
-}
-
 /// A probability in words that never promise certainty.
 pub(super) fn percent(probability: f64) -> String {
-    match probability * 100.0 {
-        p if !p.is_finite() => "unknown".into(),
-        // No line breaks between a number and its unit.
-        p if p < 1.0 => "under 1\u{a0}%".into(),
-        p if p > 99.0 => "over 99\u{a0}%".into(),
-        p => format!("{p:.0}\u{a0}%"),
-    }
-}
-
-/// What is said of a part.
-#[derive(Debug, Clone, PartialEq, Eq)]
-pub(super) struct Verdict {
-    /// In two or three words.
-    pub headline: String,
-    /// Why, in one sentence.
-    pub reason: String,
+    unbroken(&report::percent(probability))
 }
 
 /// What is said of a part.
 pub(super) fn verdict(reading: &ReadingResult, references: Option<&References>) -> Verdict {
-    let likeliest = likeliest(reading);
-    let sure = likeliest.map_or(String::new(), |(_, p)| capital(&percent(p)));
-    let (headline, reason) = match &reading.call {
-        None => ("No shades to compare with".to_owned(), "Choose reference shades to get a call.".to_owned()),
-        Some(Call::Shade(id)) => {
-            (capital(&shade_name(references, id)), format!("{sure} sure, with what this photo tells."))
-        }
-        Some(Call::None) => (
-            "None of these shades".to_owned(),
-            format!("{sure} sure that it is none of them; it may be painted, aged, or of another family."),
-        ),
-        Some(Call::Undecided) => ("Undecided".to_owned(), undecided(reading, references)),
-    };
-    Verdict { headline, reason }
-}
-
-fn undecided(reading: &ReadingResult, references: Option<&References>) -> String {
-    let mut ranked: Vec<_> = reading.shades.iter().collect();
-    ranked.sort_by(|a, b| b.probability.total_cmp(&a.probability));
-    let name = |shade: &Option<String>| {
-        shade.as_ref().map_or("none of these".to_owned(), |id| shade_name(references, id))
-    };
-    match ranked.as_slice() {
-        [first, second, ..] => format!(
-            "{} {}, {} {}; a call needs {:.0}\u{a0}%.",
-            capital(&name(&first.shade)),
-            percent(first.probability),
-            name(&second.shade),
-            percent(second.probability),
-            CONFIDENCE * 100.0
-        ),
-        _ => "The photo does not tell enough.".into(),
-    }
-}
-
-fn likeliest(reading: &ReadingResult) -> Option<(Option<&str>, f64)> {
-    reading
-        .shades
-        .iter()
-        .max_by(|a, b| a.probability.total_cmp(&b.probability))
-        .map(|shade| (shade.shade.as_deref(), shade.probability))
-}
-
-/// Whether two parts are of one plastic.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub(super) enum SamePlastic {
-    /// They are not, at the chosen confidence.
-    Different,
-    /// Nothing speaks against it.
-    Agree,
-    /// The photo does not tell.
-    Unknown,
+    let said = report::verdict(reading, references, CONFIDENCE);
+    Verdict { reason: unbroken(&said.reason), ..said }
 }
 
 /// Whether two parts are of one plastic.
 pub(super) fn same_plastic(pair: &PairResult) -> SamePlastic {
-    match pair.different_plastic {
-        p if p >= CONFIDENCE => SamePlastic::Different,
-        p if p <= 1.0 - CONFIDENCE => SamePlastic::Agree,
-        _ => SamePlastic::Unknown,
-    }
+    report::same_plastic(pair, CONFIDENCE)
 }
 
-impl SamePlastic {
-    /// In a word or two.
-    pub(super) fn word(self) -> &'static str {
-        match self {
-            SamePlastic::Different => "different",
-            SamePlastic::Agree => "agree",
-            SamePlastic::Unknown => "cannot tell",
-        }
-    }
-
-    /// In a sentence.
-    pub(super) fn sentence(self) -> &'static str {
-        match self {
-            SamePlastic::Different => "different plastic",
-            SamePlastic::Agree => "nothing speaks against the same plastic",
-            SamePlastic::Unknown => "the photo does not tell",
-        }
-    }
+/// Text whose lines do not break between a number and its unit.
+pub(super) fn unbroken(text: &str) -> String {
+    text.replace(" %", "\u{a0}%").replace("± ", "±\u{a0}")
 }
 
 /// The probability of different plastic in words.
@@ -208,12 +118,6 @@ pub(super) fn ago(time: std::time::Duration) -> String {
         s => (s / 86_400, "day"),
     };
     format!("{number} {unit}{} ago", if number == 1 { "" } else { "s" })
-}
-
-/// The first letter large.
-pub(super) fn capital(text: &str) -> String {
-    let mut letters = text.chars();
-    letters.next().map(|first| first.to_uppercase().chain(letters).collect()).unwrap_or_default()
 }
 
 #[cfg(test)]

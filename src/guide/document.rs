@@ -5,6 +5,8 @@ use std::collections::BTreeMap;
 use serde::{Deserialize, Serialize};
 use serde_json::{Map, Value};
 
+use super::rates::Rates;
+
 /// The version of the guide format that this program writes.
 pub const GUIDE_VERSION: u32 = 1;
 
@@ -19,7 +21,7 @@ pub struct Guide {
     /// The name of the line.
     pub line: String,
     /// Who made it.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[serde(skip_serializing_if = "Option::is_none")]
     pub maker: Option<String>,
     /// The production runs, in their order.
     pub runs: Vec<Run>,
@@ -37,7 +39,7 @@ pub struct Guide {
     /// Who there is.
     pub characters: Vec<Character>,
     /// The two halves along which figures are put together from two; without them none is looked for.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[serde(skip_serializing_if = "Option::is_none")]
     pub halves: Option<Halves>,
     /// How often things go wrong.
     #[serde(default, skip_serializing_if = "Rates::is_silent")]
@@ -53,10 +55,10 @@ pub struct Run {
     /// Its id, such as "first".
     pub id: String,
     /// Its name for people; the id where missing.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[serde(skip_serializing_if = "Option::is_none")]
     pub label: Option<String>,
     /// How common its figures are beside those of other runs; 1 where missing.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[serde(skip_serializing_if = "Option::is_none")]
     pub weight: Option<f64>,
     /// Fields this version does not know.
     #[serde(flatten)]
@@ -69,16 +71,16 @@ pub struct Slot {
     /// Its id, such as "arm-left".
     pub id: String,
     /// Its name for people; the id where missing.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[serde(skip_serializing_if = "Option::is_none")]
     pub label: Option<String>,
     /// The slot on the other side of the body.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[serde(skip_serializing_if = "Option::is_none")]
     pub mirror: Option<String>,
     /// Share of loose figures that have lost this part; `rates.lost` where missing.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[serde(skip_serializing_if = "Option::is_none")]
     pub lost: Option<f64>,
     /// Share of figures with this part exchanged; `rates.exchange` where missing.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[serde(skip_serializing_if = "Option::is_none")]
     pub exchange: Option<f64>,
     /// Fields this version does not know.
     #[serde(flatten)]
@@ -91,10 +93,10 @@ pub struct GuideShade {
     /// Its id as in the shade references, such as "green/light"; the family stands before the stroke.
     pub id: String,
     /// Its name for people; the id where missing.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[serde(skip_serializing_if = "Option::is_none")]
     pub label: Option<String>,
     /// A caution where plastic of this shade breaks easily.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[serde(skip_serializing_if = "Option::is_none")]
     pub brittle: Option<String>,
     /// Fields this version does not know.
     #[serde(flatten)]
@@ -107,15 +109,15 @@ pub struct Mould {
     /// Its id, such as "H2".
     pub id: String,
     /// Its name for people; the id where missing.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[serde(skip_serializing_if = "Option::is_none")]
     pub label: Option<String>,
     /// The slots its parts go into.
     pub slots: Vec<String>,
     /// One sentence of how to know it.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[serde(skip_serializing_if = "Option::is_none")]
     pub how: Option<String>,
     /// A picture or sketch, relative to the guide.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[serde(skip_serializing_if = "Option::is_none")]
     pub picture: Option<String>,
     /// Fields this version does not know.
     #[serde(flatten)]
@@ -128,7 +130,7 @@ pub struct Feature {
     /// Its id, such as "cuff paint".
     pub id: String,
     /// Its name for people; the id where missing.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[serde(skip_serializing_if = "Option::is_none")]
     pub label: Option<String>,
     /// What kind of thing it is.
     pub kind: FeatureKind,
@@ -137,22 +139,22 @@ pub struct Feature {
     /// What may be seen.
     pub values: Vec<String>,
     /// The value that means "no paint here".
-    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[serde(skip_serializing_if = "Option::is_none")]
     pub bare: Option<String>,
     /// Share of loose parts on which this paint is worn off; `rates.wear` where missing.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[serde(skip_serializing_if = "Option::is_none")]
     pub wear: Option<f64>,
     /// Share of sure looks that are wrong; `rates.misread` where missing.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[serde(skip_serializing_if = "Option::is_none")]
     pub misread: Option<f64>,
     /// A part with another value of this feature does not fit the figure at all.
     #[serde(default, skip_serializing_if = "is_false")]
     pub binds: bool,
     /// One sentence of how to see it.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[serde(skip_serializing_if = "Option::is_none")]
     pub how: Option<String>,
     /// A picture or sketch, relative to the guide.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[serde(skip_serializing_if = "Option::is_none")]
     pub picture: Option<String>,
     /// Fields this version does not know.
     #[serde(flatten)]
@@ -177,7 +179,7 @@ pub struct Character {
     /// Its id, such as "Keeper".
     pub id: String,
     /// Its name for people; the id where missing.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[serde(skip_serializing_if = "Option::is_none")]
     pub label: Option<String>,
     /// As it was made in each run.
     pub issues: Vec<Issue>,
@@ -192,7 +194,7 @@ pub struct Issue {
     /// The run's id.
     pub run: String,
     /// How common it is beside other characters of the run; 1 where missing.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[serde(skip_serializing_if = "Option::is_none")]
     pub weight: Option<f64>,
     /// Slot → what its part is like. A slot left out has no part.
     pub parts: BTreeMap<String, Part>,
@@ -222,123 +224,11 @@ pub struct Halves {
     /// The slots of the upper half; all others are the lower one.
     pub upper: Vec<String>,
     /// Share of loose figures put together from halves of two; 1 % where missing.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[serde(skip_serializing_if = "Option::is_none")]
     pub rate: Option<f64>,
     /// Fields this version does not know.
     #[serde(flatten)]
     pub rest: Map<String, Value>,
-}
-
-/// How often things go wrong, as shares of 0 to 1. Where the guide is silent, see [`Rates`]'s methods.
-#[derive(Debug, Clone, Default, PartialEq, Serialize, Deserialize)]
-pub struct Rates {
-    /// A slot holds a part of another figure.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
-    pub exchange: Option<f64>,
-    /// A part is missing.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
-    pub lost: Option<f64>,
-    /// A sure look is wrong.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
-    pub misread: Option<f64>,
-    /// An unsure look is wrong.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
-    pub unsure: Option<f64>,
-    /// Paint is worn off.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
-    pub wear: Option<f64>,
-    /// Of worn paint, the share that leaves traces.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
-    pub traces: Option<f64>,
-    /// A part was painted after it left the maker.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
-    pub repaint: Option<f64>,
-    /// A part's plastic looks like none of the line's shades: painted over, dyed, badly aged.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
-    pub off_colour: Option<f64>,
-    /// A yellowed or faded part looks like another shade of its family.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
-    pub aged: Option<f64>,
-    /// A future reading of a shade is expected to name another one.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
-    pub shade_misread: Option<f64>,
-    /// Fields this version does not know.
-    #[serde(flatten)]
-    pub rest: Map<String, Value>,
-}
-
-/// The rates that hold where a guide is silent. All are common practice without a source, 5 % exchanged parts
-/// being the design's.
-impl Rates {
-    /// Share of exchanged parts, 0..=1.
-    pub fn exchange(&self) -> f64 {
-        self.exchange.unwrap_or(0.05)
-    }
-
-    /// Share of missing parts.
-    pub fn lost(&self) -> f64 {
-        self.lost.unwrap_or(0.02)
-    }
-
-    /// Share of sure looks that are wrong.
-    pub fn misread(&self) -> f64 {
-        self.misread.unwrap_or(0.02)
-    }
-
-    /// Share of unsure looks that are wrong.
-    pub fn unsure(&self) -> f64 {
-        self.unsure.unwrap_or(0.25)
-    }
-
-    /// Share of painted details worn off.
-    pub fn wear(&self) -> f64 {
-        self.wear.unwrap_or(0.10)
-    }
-
-    /// Share of worn details that leave traces.
-    pub fn traces(&self) -> f64 {
-        self.traces.unwrap_or(0.5)
-    }
-
-    /// Share of painted details that are not of the time.
-    pub fn repaint(&self) -> f64 {
-        self.repaint.unwrap_or(0.02)
-    }
-
-    /// Share of parts whose plastic looks like no shade of the line.
-    pub fn off_colour(&self) -> f64 {
-        self.off_colour.unwrap_or(0.02)
-    }
-
-    /// Share of visibly aged parts that look like another shade.
-    pub fn aged(&self) -> f64 {
-        self.aged.unwrap_or(0.25)
-    }
-
-    /// Share of future shade readings expected to name another shade.
-    pub fn shade_misread(&self) -> f64 {
-        self.shade_misread.unwrap_or(0.10)
-    }
-
-    fn is_silent(&self) -> bool {
-        *self == Self::default()
-    }
-
-    /// Every stated rate with its field name.
-    pub fn stated(&self) -> [(&'static str, Option<f64>); 10] {
-        [
-            ("exchange", self.exchange),
-            ("lost", self.lost),
-            ("misread", self.misread),
-            ("unsure", self.unsure),
-            ("wear", self.wear),
-            ("traces", self.traces),
-            ("repaint", self.repaint),
-            ("off_colour", self.off_colour),
-            ("aged", self.aged),
-            ("shade_misread", self.shade_misread),
-        ]
-    }
 }
 
 impl Guide {

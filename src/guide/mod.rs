@@ -3,6 +3,7 @@
 mod document;
 mod lint;
 mod problem;
+mod rates;
 mod read;
 mod validate;
 
@@ -11,9 +12,10 @@ mod tests;
 
 pub use document::{
     Character, Choice, Feature, FeatureKind, GUIDE_LIMIT_BYTES, GUIDE_VERSION, Guide, GuideShade, Halves,
-    Issue, Mould, Part, Rates, Run, Slot,
+    Issue, Mould, Part, Run, Slot,
 };
 pub use lint::{Lint, LintCode, lint};
 pub use problem::Problem;
+pub use rates::Rates;
 pub use read::{parse_guide, read_guide, write_guide};
 pub use validate::validate;

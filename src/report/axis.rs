@@ -13,6 +13,8 @@ pub struct Axis {
 
 /// The axis stretches no farther than this: what lies beyond is another family altogether.
 const FARTHEST: f64 = 40.0;
+/// And where only the nearest shades matter, no farther than this.
+const FARTHEST_NEAREST: f64 = 21.0;
 
 impl Axis {
     /// One axis that holds the bars of every part.
@@ -21,6 +23,18 @@ impl Axis {
         let pairs = measurement.pairs.iter().map(|pair| pair.de00.high);
         let highest = shades.map(|difference| difference.de00.high).chain(pairs).filter(|v| v.is_finite());
         Self::up_to(highest.fold(0.0, f64::max))
+    }
+
+    /// One axis for all parts that holds the bars of the two nearest shades of every part, between which the
+    /// call is made; a bar that lies beyond is to be shown as an arrow with its number.
+    pub fn of_nearest(measurement: &Measurement) -> Self {
+        let needed = measurement.readings.iter().filter_map(|reading| {
+            let mut ends: Vec<f64> = reading.differences.iter().map(|d| d.de00.high).collect();
+            ends.retain(|end| end.is_finite());
+            ends.sort_by(f64::total_cmp);
+            ends.get(1).or(ends.first()).copied()
+        });
+        Self::up_to(needed.fold(0.0, f64::max).min(FARTHEST_NEAREST))
     }
 
     /// An axis that reaches at least so far, with a round step and four to eight ticks.

@@ -8,4 +8,4 @@ mod words;
 pub use axis::Axis;
 pub use picture::{PictureInputs, PictureProblem, result_picture};
 pub use text::{TextOptions, measurement_text};
-pub use words::{Verdict, capital, percent, pixels_text, same_plastic, shade_name, verdict};
+pub use words::{SamePlastic, Verdict, capital, percent, pixels_text, same_plastic, shade_name, verdict};

@@ -128,7 +128,7 @@ impl<'a> Sheet<'a> {
                 "{} and {}: {} ({} that they are of different plastic)",
                 pair.a,
                 pair.b,
-                same_plastic(pair, self.confidence),
+                same_plastic(pair, self.confidence).phrase(),
                 percent(pair.different_plastic)
             );
             self.wrapped(text, "  ", &sentence);
@@ -320,7 +320,7 @@ mod tests {
                 "tone curve 46 %",
                 "! The card lies far away. -> Lay it beside the part.",
                 "torso: Undecided. Green/medium 97 %, none of these 2 %; a call needs 95 %.",
-                "left arm and torso: nothing speaks against it (3 % that they are of different plastic) 0.9 0.3 to 1.8",
+                "left arm and torso: nothing speaks against the same plastic (3 % that they are of different plastic) 0.9 0.3 to 1.8",
                 "from 4 areas of known colour",
             ] {
                 assert!(flat.contains(wanted), "{wanted} is missing at width {width} in\n{text}");

@@ -56,12 +56,43 @@ fn undecided(reading: &ReadingResult, references: Option<&References>, confidenc
     }
 }
 
-/// Whether two parts are of one plastic, in words.
-pub fn same_plastic(pair: &PairResult, confidence: f64) -> &'static str {
+/// Whether two parts are of one plastic.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum SamePlastic {
+    /// They are not, at the chosen confidence.
+    Different,
+    /// Nothing speaks against it.
+    Agree,
+    /// The photo does not tell.
+    Unknown,
+}
+
+/// Whether two parts are of one plastic, where saying so needs the probability `confidence`.
+pub fn same_plastic(pair: &PairResult, confidence: f64) -> SamePlastic {
     match pair.different_plastic {
-        p if p >= confidence => "different",
-        p if p <= 1.0 - confidence => "nothing speaks against it",
-        _ => "cannot tell",
+        p if p >= confidence => SamePlastic::Different,
+        p if p <= 1.0 - confidence => SamePlastic::Agree,
+        _ => SamePlastic::Unknown,
+    }
+}
+
+impl SamePlastic {
+    /// In a word or two.
+    pub fn word(self) -> &'static str {
+        match self {
+            SamePlastic::Different => "different",
+            SamePlastic::Agree => "agree",
+            SamePlastic::Unknown => "cannot tell",
+        }
+    }
+
+    /// In a few words more.
+    pub fn phrase(self) -> &'static str {
+        match self {
+            SamePlastic::Different => "different plastic",
+            SamePlastic::Agree => "nothing speaks against the same plastic",
+            SamePlastic::Unknown => "the photo does not tell",
+        }
     }
 }
 

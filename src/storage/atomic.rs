@@ -3,8 +3,15 @@
 use std::fs::{self, File};
 use std::io::{self, ErrorKind, Write};
 use std::path::{Path, PathBuf};
+use std::time::Duration;
 
 use crate::problem::Problem;
+
+/// Names of temporary files start and end so.
+const PREFIX: &str = ".sameshot-";
+const SUFFIX: &str = ".tmp";
+/// Temporary files as old as this were left by a kill.
+const LEFTOVER_AGE: Duration = Duration::from_hours(1);
 
 /// Writes a file whole or not at all: a temporary file in the same folder, its content forced to the disk,
 /// then renamed over the old one, then the folder forced to the disk. A power cut or a kill at any moment
@@ -24,8 +31,9 @@ fn write_then_rename(target: &Path, bytes: &[u8]) -> io::Result<()> {
     if target.is_dir() {
         return Err(ErrorKind::IsADirectory.into());
     }
+    clear_leftovers(folder);
     let mut builder = tempfile::Builder::new();
-    builder.prefix(".sameshot-").suffix(".tmp");
+    builder.prefix(PREFIX).suffix(SUFFIX);
     // A temporary file is private by default; a document has the rights that the person's files have.
     #[cfg(unix)]
     {
@@ -45,6 +53,23 @@ fn write_then_rename(target: &Path, bytes: &[u8]) -> io::Result<()> {
         let _ = folder.sync_all();
     }
     Ok(())
+}
+
+/// Removes what a kill in the middle of saving left in this folder. A save takes seconds, so a temporary file
+/// of an hour ago is nobody's any more; one with a time in the future is left alone.
+fn clear_leftovers(folder: &Path) {
+    let Ok(entries) = fs::read_dir(folder) else { return };
+    for entry in entries.flatten() {
+        let name = entry.file_name();
+        let ours = name.to_str().is_some_and(|name| name.starts_with(PREFIX) && name.ends_with(SUFFIX));
+        // Of the entry itself: a link is not followed.
+        let Some(about) = entry.metadata().ok().filter(|about| ours && about.is_file()) else { continue };
+        let age = about.modified().ok().and_then(|time| time.elapsed().ok());
+        if age.is_some_and(|age| age >= LEFTOVER_AGE) {
+            // One that cannot be removed harms nothing.
+            let _ = fs::remove_file(entry.path());
+        }
+    }
 }
 
 fn followed(path: &Path) -> PathBuf {

@@ -33,6 +33,34 @@ fn a_save_replaces_the_file_and_leaves_nothing_beside_it() {
 }
 
 #[test]
+fn what_a_kill_left_is_cleared_at_the_next_save_and_nothing_else() {
+    let folder = tempfile::tempdir().unwrap();
+    let hours_ago = |hours| std::time::SystemTime::now() - std::time::Duration::from_hours(hours);
+    let leave = |name: &str, modified| {
+        let file = fs::File::create(folder.path().join(name)).unwrap();
+        file.set_modified(modified).unwrap();
+    };
+    leave(".sameshot-aBc123.tmp", hours_ago(2));
+    // Another window may be saving at this moment.
+    leave(".sameshot-new.tmp", hours_ago(0));
+    leave(".sameshot-of-tomorrow.tmp", std::time::SystemTime::now() + std::time::Duration::from_hours(9));
+    leave(".sameshot-notes.txt", hours_ago(99));
+    leave("letter.tmp", hours_ago(99));
+    fs::create_dir(folder.path().join(".sameshot-folder.tmp")).unwrap();
+    save_atomically(&folder.path().join("a.case.json"), b"one").unwrap();
+    let left = names_in(folder.path());
+    let kept = [
+        ".sameshot-folder.tmp",
+        ".sameshot-new.tmp",
+        ".sameshot-notes.txt",
+        ".sameshot-of-tomorrow.tmp",
+        "a.case.json",
+        "letter.tmp",
+    ];
+    assert_eq!(left, kept);
+}
+
+#[test]
 fn a_save_that_cannot_be_done_says_why_and_leaves_the_old_file() {
     let folder = tempfile::tempdir().unwrap();
     let file = folder.path().join("a.case.json");
