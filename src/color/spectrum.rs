@@ -30,6 +30,21 @@ impl Spectrum {
         Self(std::array::from_fn(|band| value_at_nm(wavelength_nm(band))))
     }
 
+    /// A spectrum from samples at rising wavelengths in nm, `nm` and `values` of one length: between them the cubic
+    /// through the two nearest on either side (Lagrange; ASTM E2022), at the ends the parabola through the three
+    /// nearest, beyond them the last value held (CIE 15:2004, 7.2.2.1 allows it for what is small there).
+    pub fn interpolated(nm: &[f64], values: &[f64]) -> Self {
+        let last = nm.len().min(values.len()).saturating_sub(1);
+        Self::from_fn(|at| {
+            let (first_nm, last_nm) =
+                (nm.first().copied().unwrap_or(at), nm.get(last).copied().unwrap_or(at));
+            let at = at.clamp(first_nm, last_nm);
+            let above = nm.iter().take(last + 1).position(|v| *v >= at).unwrap_or(last);
+            let nodes = above.saturating_sub(2)..=(above + 1).min(last);
+            lagrange(nodes.map(|i| (nm[i], values[i])), at)
+        })
+    }
+
     /// A spectrum value by value.
     pub fn map(&self, f: impl Fn(f64) -> f64) -> Self {
         Self(self.0.map(f))
@@ -74,6 +89,15 @@ impl Spectrum {
     }
 }
 
+/// The value at `x` of the polynomial through points.
+fn lagrange(points: impl Iterator<Item = (f64, f64)> + Clone, x: f64) -> f64 {
+    let weight = |own: f64| {
+        let others = points.clone().filter(move |(other, _)| (*other - own).abs() > 1e-9);
+        others.map(|(other, _)| (x - other) / (own - other)).product::<f64>()
+    };
+    points.clone().map(|(own, value)| value * weight(own)).sum()
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -86,6 +110,24 @@ mod tests {
         }
         assert!((line.at_nm(300.0) - 3.8).abs() < 1e-12);
         assert!((line.at_nm(900.0) - 7.8).abs() < 1e-12);
+    }
+
+    #[test]
+    fn a_cubic_is_found_again_between_wide_samples_and_held_beyond_them() {
+        let cubic =
+            |nm: f64| 0.3 + 1e-3 * (nm - 560.0) - 2e-6 * (nm - 560.0).powi(2) + 1e-8 * (nm - 560.0).powi(3);
+        let nm: Vec<f64> = (0..=35).map(|i| 380.0 + 10.0 * f64::from(i)).collect();
+        let values: Vec<f64> = nm.iter().map(|nm| cubic(*nm)).collect();
+        let found = Spectrum::interpolated(&nm, &values);
+        for (band, value) in found.0.iter().enumerate() {
+            let at = wavelength_nm(band);
+            let inside = (385.1..724.9).contains(&at);
+            if inside {
+                assert!((value - cubic(at)).abs() < 1e-12, "{at} nm: {value}");
+            }
+        }
+        assert!((found.at_nm(780.0) - cubic(730.0)).abs() < 1e-12);
+        assert!((found.at_nm(380.0) - cubic(380.0)).abs() < 1e-12);
     }
 
     #[test]

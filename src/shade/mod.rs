@@ -1,14 +1,32 @@
 //! Reference shades: specimens of certain shade, and which shade a reading is.
+//!
+//! [`table`] reads and writes measured values; [`pool`] makes one colour a specimen of its photos; the predictive
+//! distributions say what the next part of a shade looks like; readings are classified with them, [`confusion`] counts how
+//! well, [`outliers`] names what does not fit, [`ageing`] allows for yellowing.
 
+pub mod ageing;
 mod classify;
+mod confusion;
 #[cfg(test)]
 mod coverage_checks;
+mod details;
+mod one_way;
+mod outliers;
+mod pool;
+#[cfg(test)]
+mod pool_checks;
 mod predictive;
 mod references;
+pub mod table;
 
 pub use classify::{
     Classification, DifferenceDraws, Priors, compare_pair, difference_to_shades, different_plastic,
 };
+pub use confusion::{Confusion, Help, confusion, typical_reading_sd, what_helps};
+pub use details::{Condition, Details, PhotoReading, Side};
+pub use one_way::OneWay;
+pub use outliers::{Outlier, outliers};
+pub use pool::{Pooling, pool};
 pub use predictive::{PredictedShade, Predictive, ReferencesProblem};
 pub use references::{
     Method, References, SHADES_LIMIT_BYTES, SHADES_VERSION, Shade, Specimen, parse_references,

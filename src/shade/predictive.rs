@@ -3,8 +3,7 @@
 //! # Model
 //!
 //! Of shade k, specimen i was measured as x_i = θ_i + c + e_i: its own colour θ_i ~ N(μ_k, τ_k² S), an
-//! error c that all measurements of the shade share (one instrument, one card, one hand) and its own
-//! error e_i. S is the family's spread of parts of one shade about their mean; τ_k says how much wider
+//! error c that its measurements share by groups (one camera, one instrument) and its own error e_i. S is the family's spread of parts of one shade about their mean; τ_k says how much wider
 //! or narrower this shade is. μ_k has a flat prior. Given τ_k everything is normal and solved exactly; the
 //! posterior of τ_k is taken on a grid, so that the distribution of the next part is a finite mixture of
 //! normals of different widths: for few specimens the shape of a Student-t distribution, for many a
@@ -17,12 +16,13 @@
 //! | prior S | 0.8² in each of L\*, a\*, b\* | a root mean square of 1 CIEDE2000 about the shade's mean at the greens (45, -25, 20), so 1.4 between two parts: batches of one nominal colour differ by 1 to 2 (common practice of colour moulding, no source) |
 //! | weight of that prior | 6 specimens | common practice, no source: a family's own spread takes over at some eight specimens |
 //! | prior of τ² | scaled inverse χ², 5 degrees of freedom | 95 % of τ between 0.6 and 2.5 |
-//! | shared part of a measurement's variance | one half | errors of instrument and card do not average out; common practice, no source |
+//! | shared part of a measurement's variance | as the file says, else one half | errors of instrument and card do not average out; common practice, no source |
 //! | an aged specimen | wider by sd 2, 1, 4 in L\*, a\*, b\* | yellowing moves b\* most; common practice, no source |
 
 use nalgebra::{Matrix3, Vector3};
 use thiserror::Error;
 
+use super::details::Side;
 use super::references::{References, Shade, Specimen};
 use crate::color::{Lab, lab_of};
 use crate::stats::{Component, Mixture, StudentT, factor, log_normal_density};
@@ -30,7 +30,6 @@ use crate::stats::{Component, Mixture, StudentT, factor, log_normal_density};
 const PRIOR_SPREAD: f64 = 0.4;
 const PRIOR_SPECIMENS: f64 = 6.0;
 const SCALE_DOF: f64 = 5.0;
-const SHARED_VARIANCE: f64 = 0.5;
 const AGED_SD: [f64; 3] = [2.0, 1.0, 4.0];
 /// Step and half-width of the grid over ln τ.
 const GRID_STEP: f64 = 0.125;
@@ -99,16 +98,17 @@ pub enum ReferencesProblem {
 }
 
 impl Predictive {
-    /// The predictive distributions of a reference set. Shades without specimens are left out.
+    /// The predictive distributions of a reference set. Shades without specimens are left out, and so are specimens that
+    /// were set aside, and the exposed side of a part whose sheltered side is there.
     pub fn from_references(references: &References) -> Result<Self, ReferencesProblem> {
         let shades: Vec<(&Shade, Vec<Measured>)> = references
             .shades
             .iter()
-            .filter(|shade| !shade.specimens.is_empty())
             .map(|shade| {
-                let measured = shade.specimens.iter().map(|s| Measured::of(shade, s));
-                Ok((shade, measured.collect::<Result<_, _>>()?))
+                let measured = counted(shade).into_iter().map(|s| Measured::of(shade, s));
+                Ok((shade, measured.collect::<Result<Vec<_>, _>>()?))
             })
+            .filter(|read| read.as_ref().map_or(true, |(_, measured)| !measured.is_empty()))
             .collect::<Result<_, _>>()?;
         if shades.is_empty() {
             return Err(ReferencesProblem::Empty { family: references.family.clone() });
@@ -154,11 +154,28 @@ impl PredictedShade {
     }
 }
 
-/// A specimen's colour with the variance of its own error and of the error that it shares.
+/// The specimens that speak for their shade.
+pub(super) fn counted(shade: &Shade) -> Vec<&Specimen> {
+    let details: Vec<_> = shade.specimens.iter().map(Specimen::details).collect();
+    let sheltered = |part: &str| {
+        details.iter().any(|d| {
+            d.part.as_deref() == Some(part) && d.side == Some(Side::Sheltered) && d.set_aside.is_none()
+        })
+    };
+    let counts = |i: &usize| {
+        let own = &details[*i];
+        let doubled = own.side != Some(Side::Sheltered) && own.part.as_deref().is_some_and(sheltered);
+        own.set_aside.is_none() && !doubled
+    };
+    (0..details.len()).filter(counts).map(|i| &shade.specimens[i]).collect()
+}
+
+/// A specimen's colour with the variance of its own error and of the error that it shares with its group.
 struct Measured {
     lab: Vector3<f64>,
     own: Matrix3<f64>,
     shared: Matrix3<f64>,
+    group: String,
 }
 
 impl Measured {
@@ -179,13 +196,55 @@ impl Measured {
             return Err(problem("sd", "between 0 and 50", specimen.sd));
         }
         let variance = Vector3::from(specimen.sd.map(|sd| sd * sd));
+        let shared = Vector3::from(specimen.shared_sd().map(|sd| sd * sd));
         let ageing = if specimen.aged { AGED_SD.map(|sd| sd * sd) } else { [0.0; 3] };
         Ok(Self {
             lab: Vector3::from(specimen.lab),
-            own: Matrix3::from_diagonal(&(variance * (1.0 - SHARED_VARIANCE) + Vector3::from(ageing))),
-            shared: Matrix3::from_diagonal(&(variance * SHARED_VARIANCE)),
+            own: Matrix3::from_diagonal(&(variance - shared + Vector3::from(ageing))),
+            shared: Matrix3::from_diagonal(&shared),
+            group: specimen.error_group().to_owned(),
         })
     }
+}
+
+/// The specimens of one shade that share an error, located given the spread of parts.
+struct Group<'a> {
+    members: Vec<&'a Measured>,
+    /// Mean colour with the group's error in it, and its covariance but for that error.
+    mean: Vector3<f64>,
+    own: Matrix3<f64>,
+    /// Covariance of the group's error.
+    shared: Matrix3<f64>,
+}
+
+fn groups<'a>(measured: &'a [Measured], spread: &Matrix3<f64>) -> Vec<Group<'a>> {
+    let mut groups: Vec<Vec<&Measured>> = Vec::new();
+    for m in measured {
+        match groups.iter_mut().find(|group| group[0].group == m.group) {
+            Some(group) => group.push(m),
+            None => groups.push(vec![m]),
+        }
+    }
+    let located = |members: Vec<&'a Measured>| {
+        let weights = members.iter().map(|m| inverse(&(spread + m.own)));
+        let own = inverse(&weights.clone().sum());
+        let mean = own * weights.zip(&members).map(|(weight, m)| weight * m.lab).sum::<Vector3<f64>>();
+        let shared = members.iter().map(|m| m.shared).sum::<Matrix3<f64>>() / members.len() as f64;
+        Group { members, mean, own, shared }
+    };
+    groups.into_iter().map(located).collect()
+}
+
+/// Mean and covariance of what several groups say of one colour.
+fn combined<'a>(groups: impl Iterator<Item = &'a Group<'a>>) -> (Vector3<f64>, Matrix3<f64>) {
+    let (mut precision, mut pull) = (Matrix3::zeros(), Vector3::zeros());
+    for group in groups {
+        let weight = inverse(&(group.own + group.shared));
+        precision += weight;
+        pull += weight * group.mean;
+    }
+    let cov = inverse(&precision);
+    (cov * pull, cov)
 }
 
 /// A shade's mean given the spread of its parts: generalised least squares under a flat prior.
@@ -196,23 +255,20 @@ struct Located {
 }
 
 fn locate(measured: &[Measured], spread: &Matrix3<f64>) -> Located {
-    let mut precision = Matrix3::zeros();
-    let mut pull = Vector3::zeros();
-    for m in measured {
-        let weight = inverse(&(spread + m.own));
-        precision += weight;
-        pull += weight * m.lab;
-    }
-    let cov = inverse(&precision);
-    let mean = cov * pull;
-    // p(x | spread) with the flat mean integrated out: the product of normals at the estimate, times the
-    // volume of the estimate's own uncertainty.
-    let fit: f64 = measured
-        .iter()
-        .map(|m| log_normal_density(&(m.lab - mean), &(spread + m.own)).unwrap_or(f64::NEG_INFINITY))
-        .sum();
-    let volume = factor(&cov).map_or(0.0, |f| f.log_root_determinant());
-    Located { mean, cov, log_evidence: fit + volume }
+    let groups = groups(measured, spread);
+    let (mean, cov) = combined(groups.iter());
+    // p(x | spread) with the flat mean integrated out: the product of normals at the estimates, times the volume of each
+    // estimate's own uncertainty; first within groups, then between them.
+    let log_normal =
+        |d: &Vector3<f64>, cov: &Matrix3<f64>| log_normal_density(d, cov).unwrap_or(f64::NEG_INFINITY);
+    let volume = |cov: &Matrix3<f64>| factor(cov).map_or(0.0, |f| f.log_root_determinant());
+    let of_group = |group: &Group| {
+        let fit: f64 =
+            group.members.iter().map(|m| log_normal(&(m.lab - group.mean), &(spread + m.own))).sum();
+        fit + volume(&group.own) + log_normal(&(group.mean - mean), &(group.own + group.shared))
+    };
+    let log_evidence = groups.iter().map(of_group).sum::<f64>() + volume(&cov);
+    Located { mean, cov, log_evidence }
 }
 
 /// Inverse of a covariance; spreads are bounded away from zero by their priors.
@@ -229,13 +285,16 @@ fn family_spread<'a>(shades: impl Iterator<Item = &'a [Measured]> + Clone) -> Ma
         let mut sum = prior * PRIOR_SPECIMENS;
         let mut count = PRIOR_SPECIMENS;
         for measured in shades.clone().filter(|m| m.len() > 1) {
-            let located = locate(measured, &spread);
-            for m in measured {
-                let gain = spread * inverse(&(spread + m.own));
-                let deviation = gain * (m.lab - located.mean);
-                let doubt = spread - gain * spread + gain * located.cov * gain.transpose();
-                sum += deviation * deviation.transpose() + doubt;
-                count += 1.0;
+            let groups = groups(measured, &spread);
+            for (index, group) in groups.iter().enumerate() {
+                let (centre, centre_cov) = centre_of(&groups, index);
+                for m in &group.members {
+                    let gain = spread * inverse(&(spread + m.own));
+                    let deviation = gain * (m.lab - centre);
+                    let doubt = spread - gain * spread + gain * centre_cov * gain.transpose();
+                    sum += deviation * deviation.transpose() + doubt;
+                    count += 1.0;
+                }
             }
         }
         // The mode of a spread lies below its middle; one less keeps the promised coverage.
@@ -244,8 +303,20 @@ fn family_spread<'a>(shades: impl Iterator<Item = &'a [Measured]> + Clone) -> Ma
     (spread + spread.transpose()) * 0.5
 }
 
+/// The shade's mean with the error of one group in it, as that group and all others say.
+fn centre_of(groups: &[Group], index: usize) -> (Vector3<f64>, Matrix3<f64>) {
+    let own = &groups[index];
+    if groups.len() == 1 {
+        return (own.mean, own.own);
+    }
+    let others = groups.iter().enumerate().filter(|(other, _)| *other != index).map(|(_, group)| group);
+    let (mean, cov) = combined(others);
+    let (weight, of_others) = (inverse(&own.own), inverse(&(cov + own.shared)));
+    let both = inverse(&(weight + of_others));
+    (both * (weight * own.mean + of_others * mean), both)
+}
+
 fn predict(id: &str, measured: &[Measured], spread: &Matrix3<f64>) -> PredictedShade {
-    let shared = measured.iter().map(|m| m.shared).sum::<Matrix3<f64>>() / measured.len().max(1) as f64;
     let grid = (-GRID_HALF_STEPS..=GRID_HALF_STEPS).map(|i| {
         let log_scale = GRID_STEP * f64::from(i);
         let scaled = spread * libm::exp(2.0 * log_scale);
@@ -258,7 +329,7 @@ fn predict(id: &str, measured: &[Measured], spread: &Matrix3<f64>) -> PredictedS
         let mixed = grid.iter().map(|(log_weight, located, scaled)| Component {
             weight: libm::exp(log_weight - best),
             mean: located.mean,
-            cov: located.cov + shared + scaled * of_next_part,
+            cov: located.cov + scaled * of_next_part,
         });
         Mixture::new(mixed.filter(|c| c.weight > LEAST_WEIGHT).collect())
             .unwrap_or_else(|| Mixture::normal(Vector3::zeros(), *spread))

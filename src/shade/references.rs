@@ -83,6 +83,22 @@ pub enum Method {
     Published,
 }
 
+impl Method {
+    /// Its name in files.
+    pub fn name(self) -> &'static str {
+        match self {
+            Method::Photo => "photo",
+            Method::Spectrophotometer => "spectrophotometer",
+            Method::Published => "published",
+        }
+    }
+
+    /// The method of a name in files.
+    pub fn of_name(name: &str) -> Option<Self> {
+        [Method::Photo, Method::Spectrophotometer, Method::Published].into_iter().find(|m| m.name() == name)
+    }
+}
+
 impl Shade {
     /// The name to show.
     pub fn name(&self) -> &str {
@@ -152,6 +168,10 @@ fn check_shade(shade: &Shade) -> Result<(), Flaw> {
             let path: Vec<Step> = vec!["specimens".into(), index.into(), field.into()];
             return Err(Flaw { path, message, remedy });
         }
+        super::details::check(&specimen.rest).map_err(|mut flaw| {
+            flaw.path.splice(0..0, ["specimens".into(), index.into()]);
+            flaw
+        })?;
     }
     Ok(())
 }
