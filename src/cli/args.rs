@@ -31,6 +31,8 @@ pub(super) enum Command {
     Measure(MeasureOptions),
     /// Says who a figure is and which parts do not belong, from its shades and what was seen on it.
     Identify(IdentifyOptions),
+    /// Builds, brings in, takes out and shows reference shades.
+    References(super::references::args::ReferencesArguments),
     /// Measures invented scenes of known truth and counts how often the error bars and the calls are right.
     Rehearse(RehearseOptions),
     /// Makes the page with the grey card to print.

@@ -152,7 +152,7 @@ fn read_photo(path: &Path, expected_sha256: Option<&str>) -> Result<Photo, Probl
 }
 
 /// The cases that were named: files as they are, folders as their cases in the order of their names.
-fn all_cases(named: &[PathBuf]) -> Result<Vec<PathBuf>, Problem> {
+pub(super) fn all_cases(named: &[PathBuf]) -> Result<Vec<PathBuf>, Problem> {
     let mut cases = Vec::new();
     for path in named {
         if path.is_dir() {

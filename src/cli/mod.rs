@@ -7,6 +7,7 @@ mod identify;
 mod learn;
 mod measure;
 mod output;
+mod references;
 mod rehearse;
 
 use std::process::ExitCode;
@@ -33,6 +34,7 @@ pub fn run() -> ExitCode {
         Some(Command::Learn(arguments)) => learn::run(arguments),
         Some(Command::Measure(options)) => measure::run(options),
         Some(Command::Identify(options)) => identify::run(options),
+        Some(Command::References(arguments)) => references::run(arguments),
         Some(Command::Rehearse(options)) => rehearse::run(options),
         Some(Command::Demo(options)) => demo::run(options),
         Some(Command::Card(options)) => card::run(options),

@@ -4,6 +4,7 @@ mod areas;
 mod compare;
 mod remedy;
 mod result;
+mod specimens;
 mod warnings;
 
 pub use areas::AreaCache;
@@ -12,6 +13,7 @@ pub use result::{
     Budget, Call, Difference, Interval, LightSummary, Measurement, PairResult, ReadingResult,
     ShadeProbability, Warning,
 };
+pub use specimens::{SpecimenReading, specimen_readings};
 
 pub use crate::plastic::PixelCounts;
 

@@ -1,11 +1,16 @@
 //! Results for people: as text, and as pictures with the marks drawn on.
 
 mod axis;
+mod family;
 mod picture;
 mod text;
 mod words;
 
 pub use axis::Axis;
+pub use family::{
+    Ellipse, FamilyOptions, FamilyPicture, Point, ShadePicture, confusion_text, family_svg, family_text,
+    judgement_text, outliers_text,
+};
 pub use picture::{PictureInputs, PictureProblem, result_picture};
 pub use text::{TextOptions, measurement_text};
 pub use words::{SamePlastic, Verdict, capital, percent, pixels_text, same_plastic, shade_name, verdict};

@@ -10,6 +10,7 @@ mod confusion;
 #[cfg(test)]
 mod coverage_checks;
 mod details;
+mod gather;
 mod one_way;
 mod outliers;
 mod pool;
@@ -24,6 +25,7 @@ pub use classify::{
 };
 pub use confusion::{Confusion, Help, confusion, typical_reading_sd, what_helps};
 pub use details::{Condition, Details, PhotoReading, Side};
+pub use gather::{Added, Belongs, add_reading, empty_references, set_aside};
 pub use one_way::OneWay;
 pub use outliers::{Outlier, outliers};
 pub use pool::{Pooling, pool};

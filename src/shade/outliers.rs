@@ -169,7 +169,11 @@ mod tests {
         let mut suspected = 0;
         for _ in 0..200 {
             let labs: Vec<[f64; 3]> = (0..6)
-                .map(|_| (Vector3::new(50.0, -20.0, 15.0) + source.normals::<3>() * 0.8).into())
+                .map(|_| {
+                    (Vector3::new(50.0, -20.0, 15.0)
+                        + source.normals::<3>() * crate::shade::predictive::PRIOR_SPREAD)
+                        .into()
+                })
                 .collect();
             suspected += usize::from(!outliers(&shade_of(&labs)).is_empty());
         }

@@ -6,7 +6,7 @@ use serde_json::Map;
 use super::*;
 use crate::stats::Draws;
 
-const TRUE_SPREAD: f64 = 0.8;
+use super::predictive::PRIOR_SPREAD as TRUE_SPREAD;
 const SD: [f64; 3] = [2.0, 1.5, 1.5];
 const OWN: f64 = 0.4;
 

@@ -27,7 +27,7 @@ use super::references::{References, Shade, Specimen};
 use crate::color::{Lab, lab_of};
 use crate::stats::{Component, Mixture, StudentT, factor, log_normal_density};
 
-const PRIOR_SPREAD: f64 = 0.4;
+pub(super) const PRIOR_SPREAD: f64 = 0.4;
 const PRIOR_SPECIMENS: f64 = 6.0;
 const SCALE_DOF: f64 = 5.0;
 const AGED_SD: [f64; 3] = [2.0, 1.0, 4.0];
