@@ -9,8 +9,10 @@
 //! θ_i the specimen's own colour (flat prior here: the spread of specimens about their shade is the business of
 //! [`super::predictive`], which gets each specimen once). The light model says of each reading its standard deviation, and
 //! how much of it the readings of one photo share. Of the shared part, half of the variance is the camera's and stays the
-//! same in all its photos; the rest is the photo's. All is normal, so the best estimates of all θ together, with their
-//! joint covariance, are those of generalised least squares.
+//! same in all its photos; the rest is the photo's. A specimen's colour is the mean of its readings, each weighed by its
+//! own variance, and the joint covariance of all specimens is that of these means under the model. The best linear weights
+//! would lie outside 0 to 1 where readings of unequal bars share nearly all their error, and so carry a colour beyond all
+//! its readings on the strength of correlations that are only guessed (R. W. Peelle's puzzle); a mean cannot.
 //!
 //! Repeated photos also tell whether photos scatter more than the light model says: a factor on the photo's and the own
 //! part, the same for all, is estimated by restricted maximum likelihood with a prior of 8 degrees of freedom about 1.
@@ -60,8 +62,6 @@ pub fn pool(references: &mut References) -> Pooling {
     let axes = [0, 1, 2].map(|axis| data.solve(axis, photo_factor));
     let mut pooled = 0;
     for (index, (shade, specimen)) in data.specimens.iter().enumerate() {
-        let [Some(l), Some(a), Some(b)] = axes.each_ref().map(|axis| axis.as_ref()) else { continue };
-        let axes = [l, a, b];
         let group: Vec<usize> = (0..data.specimens.len())
             .filter(|other| {
                 data.specimens[*other].0 == *shade && data.camera_of(*other) == data.camera_of(index)
@@ -71,8 +71,8 @@ pub fn pool(references: &mut References) -> Pooling {
         else {
             continue;
         };
-        target.lab = axes.map(|axis| rounded(axis.estimate[index]));
-        target.sd = axes.map(|axis| rounded(axis.cov[(index, index)].max(1e-6).sqrt()).max(0.001));
+        target.lab = axes.each_ref().map(|axis| rounded(axis.estimate[index]));
+        target.sd = axes.each_ref().map(|axis| rounded(axis.cov[(index, index)].max(1e-6).sqrt()).max(0.001));
         target.method = Method::Photo;
         let mut details = target.details();
         details.sd_shared = Some([0, 1, 2].map(|i| rounded(axes[i].shared(index, &group)).min(target.sd[i])));
@@ -168,29 +168,47 @@ impl Data {
         })
     }
 
-    fn solve(&self, axis: usize, photo_factor: f64) -> Option<Solved> {
-        let design = self.design();
-        let factor = Cholesky::new(self.errors(axis, photo_factor))?;
-        let values = DVector::from_iterator(self.readings.len(), self.readings.iter().map(|r| r.lab[axis]));
-        let precision = design.transpose() * factor.solve(&design);
-        let inner = Cholesky::new(precision)?;
-        let estimate = inner.solve(&(design.transpose() * factor.solve(&values)));
-        let rest = &values - &design * &estimate;
-        let misfit = rest.dot(&factor.solve(&rest));
-        let log_determinants = [factor.l(), inner.l()]
-            .iter()
-            .map(|l| l.diagonal().iter().map(|v| libm::log(*v)).sum::<f64>())
-            .sum::<f64>();
-        let cov = inner.inverse();
-        // The camera's part of a lone specimen's variance.
-        let weights = &cov * design.transpose() * factor.inverse();
+    /// Weights of the readings in the specimens' colours; each row adds up to 1.
+    fn weights(&self, axis: usize) -> DMatrix<f64> {
+        let precision = |r: &Counted| 1.0 / (r.shared[axis] * r.shared[axis] + r.own[axis] * r.own[axis]);
+        let mut weights = self.design().transpose();
+        for (i, mut row) in weights.row_iter_mut().enumerate() {
+            let own = || self.readings.iter().filter(|r| r.specimen == i);
+            let total: f64 = own().map(precision).sum();
+            row.iter_mut().zip(&self.readings).for_each(|(weight, r)| *weight *= precision(r) / total);
+        }
+        weights
+    }
+
+    fn solve(&self, axis: usize, photo_factor: f64) -> Solved {
+        let weights = self.weights(axis);
+        let cov = &weights * self.errors(axis, photo_factor) * weights.transpose();
+        let camera = &weights * self.of_camera(axis) * weights.transpose();
+        Solved { estimate: &weights * self.values(axis), cov, camera }
+    }
+
+    fn values(&self, axis: usize) -> DVector<f64> {
+        DVector::from_iterator(self.readings.len(), self.readings.iter().map(|r| r.lab[axis]))
+    }
+
+    fn of_camera(&self, axis: usize) -> DMatrix<f64> {
         let n = self.readings.len();
-        let of_camera = DMatrix::from_fn(n, n, |i, j| {
+        DMatrix::from_fn(n, n, |i, j| {
             let (r, s) = (&self.readings[i], &self.readings[j]);
             if r.camera == s.camera { CAMERA_SHARE * r.shared[axis] * s.shared[axis] } else { 0.0 }
-        });
-        let camera = (&weights * of_camera * weights.transpose()).diagonal();
-        Some(Solved { estimate, cov, camera, log_likelihood: -log_determinants - 0.5 * misfit })
+        })
+    }
+
+    /// ln of the restricted likelihood of a factor in one coordinate, up to a constant (H. D. Patterson, R. Thompson,
+    /// Biometrika 58:545-554, 1971).
+    fn log_likelihood(&self, axis: usize, photo_factor: f64) -> Option<f64> {
+        let (design, values) = (self.design(), self.values(axis));
+        let factor = Cholesky::new(self.errors(axis, photo_factor))?;
+        let inner = Cholesky::new(design.transpose() * factor.solve(&design))?;
+        let rest = &values - &design * inner.solve(&(design.transpose() * factor.solve(&values)));
+        let misfit = rest.dot(&factor.solve(&rest));
+        let log_root = |l: &DMatrix<f64>| l.diagonal().iter().map(|v| libm::log(*v)).sum::<f64>();
+        Some(-log_root(&factor.l()) - log_root(&inner.l()) - 0.5 * misfit)
     }
 
     /// Mean of the factor under its posterior, at least 1; 1 where no specimen has two photos.
@@ -203,8 +221,7 @@ impl Data {
                 let log_factor = FACTOR_STEP * f64::from(step);
                 let factor = libm::exp(log_factor);
                 let prior = -FACTOR_DOF * log_factor - 0.5 * FACTOR_DOF / (factor * factor);
-                let likelihood: Option<f64> =
-                    (0..3).map(|axis| self.solve(axis, factor).map(|solved| solved.log_likelihood)).sum();
+                let likelihood: Option<f64> = (0..3).map(|axis| self.log_likelihood(axis, factor)).sum();
                 Some((factor * factor, prior + likelihood?))
             })
             .collect();
@@ -220,8 +237,8 @@ impl Data {
 struct Solved {
     estimate: DVector<f64>,
     cov: DMatrix<f64>,
-    camera: DVector<f64>,
-    log_likelihood: f64,
+    /// The camera's part of `cov`.
+    camera: DMatrix<f64>,
 }
 
 impl Solved {
@@ -229,7 +246,7 @@ impl Solved {
     /// the camera's part where it is alone.
     fn shared(&self, specimen: usize, group: &[usize]) -> f64 {
         if group.len() < 2 {
-            return self.camera[specimen].max(0.0).sqrt();
+            return self.camera[(specimen, specimen)].max(0.0).sqrt();
         }
         let pairs = group.iter().flat_map(|i| group.iter().filter(move |j| *j != i).map(move |j| (*i, *j)));
         let sum: f64 = pairs.map(|(i, j)| self.cov[(i, j)]).sum();

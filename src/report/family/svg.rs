@@ -9,7 +9,7 @@ const WIDTH: f64 = 860.0;
 const PLANE: [f64; 4] = [70.0, 56.0, 480.0, 480.0];
 const STRIP: [f64; 4] = [620.0, 56.0, 210.0, 480.0];
 /// Dash patterns, one a shade in turn.
-const DASHES: [&str; 6] = ["", "7 4", "2 3", "9 3 2 3", "14 4", "4 2 1 2 1 2"];
+const DASHES: [&str; 6] = ["none", "7 4", "2 3", "9 3 2 3", "14 4", "4 2 1 2 1 2"];
 
 /// The picture with a legend and a description for screen readers.
 pub fn family_svg(picture: &FamilyPicture, family: &str) -> String {

@@ -228,7 +228,11 @@ pub fn outliers_text(outliers: &[Outlier]) -> String {
             text,
             "  {what} ({}): away by L* {l:+.1}, a* {a:+.1}, b* {b:+.1}; by chance {}",
             outlier.shade,
-            percent(outlier.by_chance)
+            if outlier.by_chance < 0.001 {
+                "under 0.1 %".to_owned()
+            } else {
+                format!("{:.1} %", 100.0 * outlier.by_chance)
+            }
         );
     }
     text

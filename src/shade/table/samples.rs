@@ -68,7 +68,7 @@ pub fn import_table(text: &str, options: &ImportOptions) -> Result<Imported, Pro
         let [cl, ca, cb] = reading.conversion_sd;
         let specimen = Specimen {
             id: columns.specimen_of(&sheet, row, index),
-            lab: reading.lab.into_components().into(),
+            lab: reading.lab,
             sd: [libm::hypot(l, cl), libm::hypot(a, ca), libm::hypot(b, cb)],
             method: columns.method_of(&sheet, row)?.unwrap_or(options.method),
             aged: columns.aged_of(&sheet, row)?,
@@ -135,7 +135,7 @@ impl Columns {
         }
         let name = sheet.text(row, self.name).or_else(|| sheet.text(row, self.id));
         let name = name.map_or_else(|| (index + 1).to_string(), |cell| cell.text.clone());
-        format!("{}/{}", plain(family).to_lowercase(), name.trim())
+        format!("{}/{}", plain(family).to_lowercase().replace('_', "-"), name.trim())
     }
 
     fn specimen_of(&self, sheet: &Sheet, row: &[Cell], index: usize) -> String {

@@ -6,7 +6,7 @@ use crate::shade::{References, parse_references};
 
 fn lab_of(text: &str) -> ([f64; 3], Vec<String>) {
     let read = read_values(text, ReadOptions::default()).unwrap_or_else(|problem| panic!("{problem}"));
-    (read.readings[0].lab.into_components().into(), read.notes)
+    (read.readings[0].lab, read.notes)
 }
 
 fn refused(text: &str) -> String {
@@ -55,7 +55,7 @@ fn a_white_is_white_under_every_illuminant_and_the_conversion_is_told() {
     let read = read_values(per_row, ReadOptions::default()).unwrap();
     assert_eq!(read.readings[0].conversion_sd, [0.0; 3]);
     assert_eq!(read.readings[1].conversion_sd, adaptation_sd(Illuminant::F2));
-    assert!((read.readings[0].lab.a - 10.0).abs() < 1e-12 && (read.readings[1].lab.a - 10.0).abs() > 0.05);
+    assert!((read.readings[0].lab[1] - 10.0).abs() < 1e-12 && (read.readings[1].lab[1] - 10.0).abs() > 0.05);
 }
 
 #[test]

@@ -16,8 +16,9 @@ pub struct ReadOptions {
 /// One sample of a table.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Reading {
-    /// L\*, a\*, b\* under D50 for the 2° observer.
-    pub lab: Lab,
+    /// L\*, a\*, b\* under D50 for the 2° observer; as it stands in the table where nothing was converted, else rounded to
+    /// a ten-thousandth.
+    pub lab: [f64; 3],
     /// Standard deviation that comes from the conversion: adaptation from another illuminant predicts a colour, it does
     /// not measure it. Zero in each coordinate where nothing was converted.
     pub conversion_sd: [f64; 3],
@@ -135,6 +136,8 @@ fn from_triples(
                 None => converted.push((illuminant, 1)),
             }
         }
+        let as_it_stands = kind == Kind::Lab && illuminant == Illuminant::D50;
+        let lab = if as_it_stands { triple } else { rounded(lab) };
         readings.push(Reading { lab, conversion_sd: adaptation_sd(illuminant) });
     }
     for (illuminant, count) in converted {
@@ -210,7 +213,7 @@ fn from_spectra(sheet: &Sheet, bands: &[Band]) -> Result<Readings, Problem> {
         }
         let lab = lab_in_d50_of(&Spectrum::interpolated(&nm, &values));
         check_colour(lab, &row[bands[0].0])?;
-        readings.push(Reading { lab, conversion_sd: [0.0; 3] });
+        readings.push(Reading { lab: rounded(lab), conversion_sd: [0.0; 3] });
     }
     let last = nm.last().copied().unwrap_or_default();
     let mut notes = vec![format!(
@@ -233,6 +236,10 @@ pub(super) fn number(cell: &Cell) -> Result<f64, Problem> {
             "Write a number with a decimal point.",
         )
     })
+}
+
+fn rounded(lab: Lab) -> [f64; 3] {
+    [lab.l, lab.a, lab.b].map(|v| libm::round(v * 1e4) / 1e4)
 }
 
 fn check_colour(lab: Lab, cell: &Cell) -> Result<(), Problem> {
