@@ -253,9 +253,9 @@ fn candidates(
                 + constants.chroma_scales[chroma].log_weight
                 - of_chroma;
             for (scale, log_scale_weight) in scales(constants) {
-                let [of_card, of_parts] =
-                    log_evidence(linear, chroma, scale, known, &residual, k_of_card)?;
-                let log_weight = prior + log_scale_weight + power_of_card * of_card + constants.evidence_power * of_parts;
+                let [of_card, of_parts] = log_evidence(linear, chroma, scale, known, &residual, k_of_card)?;
+                let log_weight =
+                    prior + log_scale_weight + power_of_card * of_card + constants.evidence_power * of_parts;
                 if !log_weight.is_finite() {
                     return None;
                 }

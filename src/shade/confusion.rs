@@ -59,7 +59,8 @@ pub fn confusion(predictive: &Predictive, reading_sd: [f64; 3]) -> Confusion {
     };
     let sd = Vector3::from(reading_sd);
     let cov = Matrix3::from_diagonal(&sd.component_mul(&sd));
-    let mut source = Draws::seeded(SEED);
+    // Another stream than the parts': errors must not follow them.
+    let mut source = Draws::seeded(SEED + 1_000_000);
     let share = 1.0 / PARTS as f64;
     for (own, shade) in shades.iter().enumerate() {
         let Ok(parts) = shade.next_part.draws(PARTS, SEED + own as u64) else { continue };

@@ -3,6 +3,7 @@
 use nalgebra::{Matrix3, Vector3};
 use serde_json::Map;
 
+use super::predictive::PRIOR_SPREAD;
 use super::*;
 use crate::stats::{Draws, accepted_class, calibration_error, calibration_error_when_true};
 
@@ -87,14 +88,16 @@ fn coverage(family: &Family, sets: usize, seed: u64) -> f64 {
 fn next_parts_fall_inside_as_often_as_promised() {
     use Unlike::{AsAssumed, LogNormal};
     for (name, spread, unlike, sd, shared, least, most) in [
-        ("as assumed", [0.8; 3], AsAssumed, 0.6, 0.5, 0.93, 0.97),
-        ("as assumed, measured badly", [0.8; 3], AsAssumed, 1.5, 0.5, 0.93, 0.97),
-        ("errors all apart", [0.8; 3], AsAssumed, 0.6, 0.0, 0.93, 0.98),
-        ("half as wide", [0.4; 3], LogNormal(0.2), 0.4, 0.5, 0.95, 1.0),
-        ("along one line", [1.3, 0.4, 0.5], LogNormal(0.2), 0.4, 0.5, 0.93, 1.0),
-        ("1.6 times as wide", [1.3; 3], LogNormal(0.2), 0.6, 0.5, 0.80, 1.0),
+        ("as assumed", [1.0; 3], AsAssumed, 0.75, 0.5, 0.93, 0.97),
+        ("as assumed, measured badly", [1.0; 3], AsAssumed, 1.9, 0.5, 0.93, 0.97),
+        ("errors all apart", [1.0; 3], AsAssumed, 0.75, 0.0, 0.93, 0.98),
+        ("half as wide", [0.5; 3], LogNormal(0.2), 0.5, 0.5, 0.95, 1.0),
+        ("along one line", [1.6, 0.5, 0.6], LogNormal(0.2), 0.5, 0.5, 0.93, 1.0),
+        ("1.6 times as wide", [1.6; 3], LogNormal(0.2), 0.75, 0.5, 0.80, 1.0),
     ] {
         for specimens in [1, 2, 3, 10] {
+            // All in units of the spread that is assumed.
+            let (spread, sd) = (spread.map(|v: f64| v * PRIOR_SPREAD), sd * PRIOR_SPREAD);
             let sets = if matches!(unlike, AsAssumed) { 400 } else { 100 };
             let found = coverage(&Family { specimens, spread, unlike, sd, shared }, sets, 11);
             println!("{name}, {specimens} specimens a shade: {:.1} % inside 95 %", 100.0 * found);
