@@ -33,6 +33,8 @@ pub(super) enum Tab {
     Pairs,
     /// What the photo says of itself.
     Photo,
+    /// The shades that parts are compared with.
+    Family,
 }
 
 /// A question or a sheet in front of the window.
@@ -91,6 +93,8 @@ pub(super) enum Action {
     },
     /// Compare with the shades of that file.
     UseReferences(PathBuf),
+    /// What the panel of the shades asks for.
+    Family(super::gathering::FamilyAction),
     /// Give up what is being loaded or asked for.
     CancelTask,
     /// A new mark of the kind that is drawn now.

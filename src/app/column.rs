@@ -13,7 +13,7 @@ use super::state::State;
 use super::theme;
 use super::toolbar;
 use super::words;
-use super::{facts, pairs, part};
+use super::{facts, family, pairs, part};
 
 /// Shows the column.
 pub(super) fn show(ui: &mut Ui, state: &State, actions: &mut Vec<Action>) {
@@ -23,6 +23,7 @@ pub(super) fn show(ui: &mut Ui, state: &State, actions: &mut Vec<Action>) {
             (Command::ShowParts, Tab::Parts),
             (Command::ShowPairs, Tab::Pairs),
             (Command::ShowPhoto, Tab::Photo),
+            (Command::ShowFamily, Tab::Family),
         ] {
             let entry = command.entry();
             let button = toolbar::choice_button(state.tab == tab, entry.text);
@@ -36,6 +37,7 @@ pub(super) fn show(ui: &mut Ui, state: &State, actions: &mut Vec<Action>) {
         Tab::Parts => parts(ui, session, state.focus_mark, actions),
         Tab::Pairs => pairs::show(ui, session),
         Tab::Photo => facts::show(ui, session, actions),
+        Tab::Family => family::show(ui, session, &state.gathering, actions),
     }
 }
 

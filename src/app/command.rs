@@ -66,6 +66,8 @@ pub(super) enum Command {
     ShowPairs,
     /// What the photo says of itself.
     ShowPhoto,
+    /// The shades that parts are compared with, and building them.
+    ShowFamily,
     /// Light or dark.
     ToggleTheme,
     /// All keys.
@@ -277,6 +279,13 @@ pub(super) const TABLE: &[Entry] = &[
         "Photo",
         "What the photo says of itself, and what it means for the numbers.",
         &[key(Key::F7)],
+    ),
+    entry(
+        Command::ShowFamily,
+        Group::View,
+        "Shade set",
+        "The shades that parts are compared with; add parts of this photo to them.",
+        &[key(Key::F8)],
     ),
     entry(Command::ToggleTheme, Group::View, "Light or dark", "Change the window's greys.", &[key(Key::F9)]),
     entry(Command::ShowKeys, Group::View, "Keys…", "Every command with its keys.", &[key(Key::F1)]),

@@ -62,6 +62,7 @@ pub(super) fn run(state: &mut State, command: Command) {
         Command::ShowParts => state.tab = Tab::Parts,
         Command::ShowPairs => state.tab = Tab::Pairs,
         Command::ShowPhoto => state.tab = Tab::Photo,
+        Command::ShowFamily => state.tab = Tab::Family,
         Command::ToggleTheme => state.toggle_theme = true,
         Command::ShowKeys => state.sheet = Some(Sheet::Keys),
     }

@@ -244,6 +244,18 @@ impl Session {
         self.outcome.as_ref()?.outcome.as_ref().ok().map(|outcome| &outcome.measurement)
     }
 
+    /// The newest result as a reference set keeps it.
+    pub(super) fn specimen_readings(&self) -> Vec<measure::SpecimenReading> {
+        let Some(Measured { outcome: Ok(outcome), .. }) = &self.outcome else { return Vec::new() };
+        let inputs = Inputs {
+            raster: &self.raster,
+            facts: &self.facts,
+            case: self.case(),
+            references: self.references.as_deref(),
+        };
+        measure::specimen_readings(&inputs, outcome)
+    }
+
     /// What could not be measured or used.
     pub(super) fn mark_problems(&self) -> impl Iterator<Item = &MarkProblem> {
         let outcome = self.outcome.as_ref().and_then(|measured| measured.outcome.as_ref().ok());

@@ -12,6 +12,7 @@ use crate::storage::Journal;
 
 use super::action::{Action, Ask, Message, Next, Sheet, Tab, Tool};
 use super::card::{self, CardStep};
+use super::gathering::Gathering;
 use super::keeper::Keeper;
 use super::open::{Opened, Refusal};
 use super::save::Saved;
@@ -76,6 +77,8 @@ pub(super) struct State {
     pub taken_over: Option<Journal>,
     /// What was asked for before the marks are saved.
     pub after_save: Option<Next>,
+    /// The shades being looked at or built.
+    pub gathering: Gathering,
     /// Called when something has arrived.
     pub wake: Wake,
 }
@@ -112,6 +115,7 @@ impl State {
             quit: false,
             toggle_theme: false,
             after_save: None,
+            gathering: Gathering::new(wake.clone()),
             wake,
         }
     }
@@ -133,6 +137,7 @@ impl State {
                 }
             }
             Action::UseReferences(path) => self.read_references(path),
+            Action::Family(action) => self.act_on_family(action),
             Action::CancelTask => {
                 self.loading = None;
                 self.reading_references = None;
@@ -191,6 +196,7 @@ impl State {
         if let Some(session) = &mut self.session {
             session.poll();
         }
+        self.poll_family();
         if let Some(result) = self.loading.as_ref().and_then(Task::poll) {
             self.loading = None;
             match result {

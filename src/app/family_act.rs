@@ -1,0 +1,61 @@
+//! What the panel of the shades asks for, done.
+
+use super::action::Action;
+use super::gathering::{Arrived, FamilyAction};
+use super::session::Session;
+use super::state::State;
+
+impl State {
+    /// Does what the panel asked for.
+    pub(super) fn act_on_family(&mut self, action: FamilyAction) {
+        let done = match action {
+            FamilyAction::Shade(reading, shade) => {
+                let typed = self.gathering.typed_for(&reading);
+                self.gathering.note(super::gathering::Typed { shade, ..typed });
+                Ok(())
+            }
+            FamilyAction::Specimen(reading, specimen) => {
+                let typed = self.gathering.typed_for(&reading);
+                self.gathering.note(super::gathering::Typed { specimen, ..typed });
+                Ok(())
+            }
+            FamilyAction::Add => {
+                let readings = self.session.as_ref().map(Session::specimen_readings).unwrap_or_default();
+                self.suggest_path();
+                self.gathering.add(readings).map(|_| ())
+            }
+            FamilyAction::Aside(aside) => {
+                self.gathering.aside = aside;
+                Ok(())
+            }
+            FamilyAction::SetAside(aside) => self.gathering.set_aside(&aside),
+            FamilyAction::Path(path) => {
+                self.gathering.path = path;
+                Ok(())
+            }
+            FamilyAction::Save => self.gathering.save(),
+        };
+        if let Err(problem) = done {
+            self.message = Some(problem.into());
+        }
+    }
+
+    /// New shades go beside the photo unless the person says otherwise.
+    fn suggest_path(&mut self) {
+        if let (true, Some(session)) = (self.gathering.path.is_empty(), &self.session) {
+            self.gathering.path = session.folder().join("my.shades.json").display().to_string();
+        }
+    }
+
+    /// Takes in what has become of the shades; saved ones are what the case is compared with from now on.
+    pub(super) fn poll_family(&mut self) {
+        if let Some(session) = &self.session {
+            self.gathering.follow(session.references.as_ref(), session.references_file.as_deref());
+        }
+        match self.gathering.poll() {
+            Some(Arrived::Saved(path)) => self.act(Action::UseReferences(path)),
+            Some(Arrived::Failed(problem)) => self.message = Some(problem.into()),
+            None => {}
+        }
+    }
+}
