@@ -130,7 +130,9 @@ impl Context<'_> {
                     Source::Gloss => self
                         .correlated(own, weights, |i, j| misfit::gloss(self.area(i), self.area(j), i == j)),
                     Source::Noise => self.independent(own, weights, |i| {
-                        misfit::private(self.areas[i].patch, &self.linear.areas[i], self.constants)
+                        let patch = self.areas[i].patch;
+                        let scale = if patch.relief.is_none() { self.scales.common } else { 1.0 };
+                        misfit::private(patch, &self.linear.areas[i], self.constants) * (scale * scale)
                     }),
                     Source::KnownColours => weights
                         .iter()
@@ -140,7 +142,7 @@ impl Context<'_> {
                     _ => self.parameters(source, own, weights),
                 };
                 let scale = match source {
-                    Source::KnownColours | Source::Angle | Source::Gloss => 1.0,
+                    Source::KnownColours | Source::Angle | Source::Gloss | Source::Noise => 1.0,
                     _ => self.scales.common * self.scales.common,
                 };
                 (source, variance * scale)

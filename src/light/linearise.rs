@@ -74,7 +74,7 @@ pub(super) fn linearise(
     );
     let patches: Vec<&Patch> = areas.iter().map(|area| area.patch).collect();
     let covs = priors.iter().map(|prior| covariance(prior, &patches, &forwards, constants)).collect();
-    let relief = relief(&patches, &forwards);
+    let relief = relief(&patches, &forwards, constants);
     Some(Linear { mean, covs, relief, areas: forwards, theta })
 }
 
@@ -91,7 +91,7 @@ fn gauss_newton_step(
     let patches: Vec<&Patch> = placed.iter().map(|area| area.patch).collect();
     let prior = &scaled.1;
     let mut observed = covariance(scaled, &patches, &here, constants);
-    add_known(&mut observed, known, &relief(&patches, &here));
+    add_known(&mut observed, known, &relief(&patches, &here, constants));
     let jacobian = stacked(&here);
     let lab = DVector::from_iterator(target.len(), here.iter().flat_map(|f| f.lab.data.0[0]));
     let offset = theta - prior.mean;
@@ -113,13 +113,16 @@ pub(super) fn add_known(observed: &mut DMatrix<f64>, known: &[KnownPatch], relie
     }
 }
 
-fn relief(patches: &[&Patch], here: &[Forward]) -> DMatrix<f64> {
+fn relief(patches: &[&Patch], here: &[Forward], k: &Constants) -> DMatrix<f64> {
     let mut cov = DMatrix::zeros(3 * here.len(), 3 * here.len());
     let rounded: Vec<usize> = (0..here.len()).filter(|&i| patches[i].relief.is_some()).collect();
     for &i in &rounded {
         for &j in &rounded {
             let (p, q) = ((patches[i], &here[i]), (patches[j], &here[j]));
-            let block = misfit::angle(p, q, i == j) + misfit::gloss(p, q, i == j);
+            let mut block = misfit::angle(p, q, i == j) + misfit::gloss(p, q, i == j);
+            if i == j {
+                block += misfit::private(patches[i], &here[i], k);
+            }
             cov.fixed_view_mut::<3, 3>(3 * i, 3 * j).copy_from(&block);
         }
     }
@@ -150,7 +153,7 @@ fn covariance(
             let mut block = spread[i] * here[j].by_theta.transpose()
                 + misfit::shared(p, q, *chroma_scale, k)
                 + misfit::coding(p, q, i == j, k);
-            if i == j {
+            if i == j && patches[i].relief.is_none() {
                 block += misfit::private(patches[i], &here[i], k);
             }
             cov.fixed_view_mut::<3, 3>(3 * i, 3 * j).copy_from(&block);

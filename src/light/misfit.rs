@@ -20,6 +20,10 @@ fn chroma(lab: &Vector3<f64>) -> f64 {
 /// itself. 100 units make that 4 %, and give the best log score beside a known part in the rehearsal.
 const PARTS_LENGTH: f64 = 100.0;
 
+/// What is left to a part by itself, in each of L\*, a\* and b\*: a coloured neighbour's light, dust, a seam. No
+/// scale of the photo's trouble applies to it. Best log score beside a known part in the rehearsal.
+const PARTS_PRIVATE_SD: f64 = 0.1;
+
 /// Covariance that two areas share because their colours are near: diagonal in L\*, a\*, b\*.
 ///
 /// A long part over all of a colour's neighbourhood and a short rest; both grow with chroma, times
@@ -82,7 +86,8 @@ fn coding_sds(patch: &Patch, k: &Constants) -> Vector3<f64> {
 /// What is left to one area by itself: scatter of its pixels, and a floor.
 pub(super) fn private(patch: &Patch, here: &Forward, k: &Constants) -> Matrix3<f64> {
     let scatter = here.by_coded * patch.coded_cov * here.by_coded.transpose();
-    Matrix3::identity() * (k.private_sd * k.private_sd) + scatter
+    let private_sd = if patch.relief.is_some() { PARTS_PRIVATE_SD } else { k.private_sd };
+    Matrix3::identity() * (private_sd * private_sd) + scatter
 }
 
 /// Covariance that two areas (or one with itself, where `same`) have from the angle of rounded surfaces to the

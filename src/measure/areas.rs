@@ -141,10 +141,10 @@ fn read_reading(
 /// logarithm of light inside the marked area: where light comes from all sides neither varies, under one lamp
 /// both do. The rehearsal's geometry (key light 10 to 50° off, 40 to 90 % of the light from all sides, limbs
 /// whose marked place spans 30 to 80° of normals and is tilted by about 5° for parts laid alike and 12° for
-/// others) gives about 0.5 for all parts together against a flat card. For one part against others 0.25 has the
+/// others) gives about 0.5 for all parts together against a flat card. For one part against others 0.2 has the
 /// best log score and true bars where they lie alike; laid at quite another angle the same plastic is still
 /// called different in fewer than one scene in a hundred.
-const OWN_LIGHT_PER_SHADING: f64 = 0.25;
+const OWN_LIGHT_PER_SHADING: f64 = 0.2;
 const SHARED_LIGHT_PER_SHADING: f64 = 0.5;
 /// What remains where no shading is seen: 1 %, for parts that stand nearer to the lamp than the card.
 const LEAST_LIGHT_SD: f64 = 0.01;

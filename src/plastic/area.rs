@@ -110,25 +110,23 @@ fn body_of(
     centre_px: [f64; 2],
     inset_px: f64,
 ) -> Area {
+    let looks = (matt.len() as f64 / PIXELS_PER_INDEPENDENT_LOOK).max(1.0);
+    let (linear, linear_cov) = levelled(matt, middle.luminance, looks);
+    Area { linear, linear_cov, shading: middle.shading, centre_px, pixels, inset_px }
+}
+
+/// Mean of matt pixels brought to one `luminance` (red + green + blue), with its covariance if so many of them
+/// count as independent `looks`; `matt` must not be empty.
+///
+/// Scaling every pixel takes the shading out of the mean. What scatter is left across the body's direction is
+/// noise; it is taken to be as large along it, where shading hides it. How far the shading of the place stands
+/// for the part is another matter: [`Area::shading`] and the light model's angle of the surface.
+pub(crate) fn levelled(matt: &[Vector3<f64>], luminance: f64, looks: f64) -> (Vector3<f64>, Matrix3<f64>) {
     let n = matt.len() as f64;
-    // Scaling every pixel to the median luminance takes the shading out of the mean.
-    let level = |pixel: &Vector3<f64>| pixel * (middle.luminance / pixel.sum());
+    let level = |pixel: &Vector3<f64>| pixel * (luminance / pixel.sum());
     let linear = matt.iter().map(level).sum::<Vector3<f64>>() / n;
-    let scatter = matt
-        .iter()
-        .map(|pixel| level(pixel) - linear)
-        .map(|rest| rest * rest.transpose())
-        .sum::<Matrix3<f64>>()
-        / n;
-    let looks = (n / PIXELS_PER_INDEPENDENT_LOOK).max(1.0);
-    let shading = middle.shading;
-    let along = linear * (shading / looks.sqrt());
-    Area {
-        linear,
-        linear_cov: scatter / looks + along * along.transpose(),
-        shading,
-        centre_px,
-        pixels,
-        inset_px,
-    }
+    let off = |pixel: &Vector3<f64>| level(pixel) - linear;
+    let scatter = matt.iter().map(off).map(|rest| rest * rest.transpose()).sum::<Matrix3<f64>>() / n;
+    let body = linear.normalize();
+    (linear, (scatter + body * body.transpose() * (0.5 * scatter.trace())) / looks)
 }

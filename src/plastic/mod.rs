@@ -12,6 +12,7 @@
 mod area;
 mod sort;
 
+pub(crate) use area::levelled;
 pub use area::{Area, AreaOptions, AreaProblem, MIN_USED_PIXELS, read_area};
 
 use serde::{Deserialize, Serialize};

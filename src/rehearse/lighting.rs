@@ -111,9 +111,11 @@ impl Lighting {
         let [x, y] = direction(rng);
         let around = (15.0 + 25.0 * uniform(rng)).to_radians();
         let along = (5.0 + 15.0 * uniform(rng)).to_radians();
+        // Evenly over the place: the golden ratio's multiples fill the second direction.
         (0..looks)
-            .map(|_| {
-                let (u, v) = (around * (2.0 * uniform(rng) - 1.0), along * (2.0 * uniform(rng) - 1.0));
+            .map(|look| {
+                let u = around * (2.0 * (look as f64 + 0.5) / looks as f64 - 1.0);
+                let v = along * (2.0 * (look as f64 * 0.618_033_988_75).fract() - 1.0);
                 let turned = [x * u - y * v, y * u + x * v];
                 let spot = [0, 1].map(|axis| libm::tan(self.common_tilt[axis] + own[axis] + turned[axis]));
                 self.on_tilted(spot, height_mm)

@@ -24,9 +24,10 @@ const CARD_SD: [f64; 3] = [0.5, 0.3, 0.3];
 /// Patches of the chart that make the ladder, from white to black, and the single grey step.
 const LADDER: std::ops::Range<usize> = 18..24;
 const ONE_GREY: usize = 21;
-/// Independent looks at a patch of the card and at a part: some 1000 and 2000 pixels.
-const CARD_LOOKS: usize = 16;
-const PART_LOOKS: usize = 32;
+/// Independent looks at a patch of the card and at a part: some 2000 and 6000 pixels, as a card of the width of a
+/// hand and a limb have them in a photo of 12 megapixels that shows little else.
+const CARD_LOOKS: usize = 32;
+const PART_LOOKS: usize = 96;
 /// Mean white light left over from gloss; see `measure` for what it does.
 const GLOSS_MEAN: f64 = 0.002;
 /// Most light that a coloured neighbour throws back on a part, over its own light, and how often one does.

@@ -1,12 +1,12 @@
 //! One photo: a camera with its settings under a lighting; surfaces in, statistics of areas out.
 
-use nalgebra::{Matrix3, Vector3};
+use nalgebra::Vector3;
 use rand::Rng;
 
 use super::lighting::Lighting;
 use super::plastics::below;
 use crate::color::srgb_decode;
-use crate::plastic::{Area, PixelCounts};
+use crate::plastic::{Area, PixelCounts, levelled};
 use crate::scene::camera::balance::Automatic;
 use crate::scene::camera::noise::with_flare;
 use crate::scene::camera::{Gains, Noise, Tone, sensitivity, to_8_bit, unit_luminance};
@@ -101,23 +101,13 @@ impl Shot {
 
 /// As the plastic room makes of matt pixels: mean chromaticity at the median lightness.
 fn area_of(looks: &[Vector3<f64>], of: usize) -> Area {
-    let n = looks.len() as f64;
     let luminances: Vec<f64> = looks.iter().map(|look| look.sum()).collect();
     let logs: Vec<f64> = luminances.iter().map(|&v| libm::log(v)).collect();
-    let (middle, shading) = (median(&luminances), mad(&logs));
-    let level = |look: &Vector3<f64>| look * (middle / look.sum());
-    let linear = looks.iter().map(level).sum::<Vector3<f64>>() / n;
-    let scatter = looks
-        .iter()
-        .map(|look| level(look) - linear)
-        .map(|rest| rest * rest.transpose())
-        .sum::<Matrix3<f64>>()
-        / n;
-    let along = linear * (shading / n.sqrt());
+    let (linear, linear_cov) = levelled(looks, median(&luminances), looks.len() as f64);
     Area {
         linear,
-        linear_cov: scatter / n + along * along.transpose(),
-        shading,
+        linear_cov,
+        shading: mad(&logs),
         centre_px: [0.0; 2],
         pixels: PixelCounts {
             inside: of * PIXELS_PER_LOOK,
