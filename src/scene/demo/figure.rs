@@ -149,7 +149,7 @@ pub fn torso(plastic: MaterialId, paints: &Paints) -> Part {
         (egg(v(2.5, 25.0, 4.0), v(1.5, 2.4, 0.9)), Join::Add(0.5)),
         (egg(v(-2.5, 25.0, 4.0), v(1.5, 2.4, 0.9)), Join::Add(0.5)),
         // Front band, pockets with flaps, hem.
-        (block(v(0.0, 12.4, 4.75), v(1.35, 10.8, 0.75), 0.35), Join::Add(0.35)),
+        (block(v(0.0, 12.4, 5.2), v(1.35, 10.8, 0.85), 0.35), Join::Add(0.35)),
         (block(v(5.1, 17.4, 5.1), v(2.6, 2.5, 0.55), 0.35), Join::Add(0.3)),
         (block(v(-5.1, 17.4, 5.1), v(2.6, 2.5, 0.55), 0.35), Join::Add(0.3)),
         (block(v(5.1, 19.6, 5.3), v(2.8, 0.85, 0.6), 0.35), Join::Add(0.2)),
@@ -163,12 +163,12 @@ pub fn torso(plastic: MaterialId, paints: &Paints) -> Part {
     ];
     for n in 0..4 {
         let y = 4.6 + 4.9 * f64::from(n);
-        forms.push((disc(v(0.0, y, 5.4), V3::z(), 0.75, 0.45, 0.25), Join::Add(0.05)));
+        forms.push((disc(v(0.0, y, 5.95), V3::z(), 0.75, 0.45, 0.25), Join::Add(0.05)));
     }
     let mut coats: Vec<Coat> = (0..4)
         .map(|n| {
             let y = 4.6 + 4.9 * f64::from(n);
-            Coat { inside: disc(v(0.0, y, 5.7), V3::z(), 0.85, 0.55, 0.1), material: paints.brass }
+            Coat { inside: disc(v(0.0, y, 6.3), V3::z(), 0.85, 0.35, 0.1), material: paints.brass }
         })
         .collect();
     coats.push(Coat { inside: disc(v(5.1, 16.6, 5.6), V3::z(), 1.25, 0.7, 0.1), material: paints.badge });

@@ -159,3 +159,30 @@ fn lamps_shine_only_forward() {
     assert!((below / expected - 1.0).abs() < 0.03, "{below} {expected}");
     assert!(lamp.on_body(&[], &spot(800.0, -V3::y())).abs() < 1e-12);
 }
+
+/// What lies in `assets/demo` and `reference-swatches` is what this program makes.
+#[test]
+fn the_kept_truth_and_references_are_those_of_the_program() {
+    let kept: crate::shade::References =
+        serde_json::from_str(include_str!("../../../reference-swatches/skerry-sea-green.shades.json"))
+            .unwrap();
+    assert_eq!(kept, references());
+    for (name, text) in NAMES.into_iter().zip([
+        include_str!("../../../assets/demo/bench.truth.json"),
+        include_str!("../../../assets/demo/lamp.truth.json"),
+        include_str!("../../../assets/demo/exchanged.truth.json"),
+        include_str!("../../../assets/demo/listing.truth.json"),
+    ]) {
+        let scene = scene(name).unwrap();
+        let truth: Truth = serde_json::from_str(text).unwrap();
+        assert_eq!(truth.photo, format!("{name}.jpg"));
+        assert_eq!(truth.parts.len(), scene.subjects.len(), "{name}");
+        for (part, subject) in truth.parts.iter().zip(&scene.subjects) {
+            let lab = crate::scene::lab_in_d50_of(&subject.recipe.reflectance());
+            assert_eq!((part.id.as_str(), part.shade.as_str()), (subject.id.as_str(), subject.green.id()));
+            for (kept, own) in part.lab.iter().zip([lab.l, lab.a, lab.b]) {
+                assert!((kept - own).abs() < 0.0051, "{name} {}: {kept} against {own}", part.id);
+            }
+        }
+    }
+}

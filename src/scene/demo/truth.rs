@@ -92,7 +92,7 @@ fn body_area(plate: &Plate, part: usize) -> Option<Shape> {
     }
     lit.sort_by(f32::total_cmp);
     let bright = lit[lit.len() * 9 / 10];
-    largest_disc(plate, |i| own(i) && plate.lit[i] > 0.45 * bright && plate.gloss[i] < 0.4, 0.8)
+    largest_disc(plate, |i| own(i) && plate.lit[i] > 0.45 * bright && plate.gloss[i] < 0.6, 0.8)
 }
 
 /// The largest disc among the pixels that qualify, shrunk by `share`; distances are counted on every few

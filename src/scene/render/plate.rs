@@ -145,9 +145,7 @@ fn smooth_edges(stage: &Stage, responses: &Responses, view: &View, plate: &mut P
             for offset in OFFSETS {
                 let at = [x as f64 + offset[0], y as f64 + offset[1]];
                 let sample = seen(stage, responses, &view.ray(at));
-                for channel in 0..3 {
-                    sum[channel] += sample.raw[channel] * view.falloff(at);
-                }
+                add(&mut sum, sample.raw, view.falloff(at));
             }
             plate.raw[i] = sum.map(|v| (v / 5.0) as f32);
         }
@@ -268,10 +266,7 @@ fn shaded(
     let mut body = [0.0; 3];
     for (light, strength) in strengths.iter().enumerate() {
         for (material, share) in mix {
-            let response = responses.body[light][*material];
-            for channel in 0..3 {
-                body[channel] += strength * share * response[channel];
-            }
+            add(&mut body, responses.body[light][*material], strength * share);
         }
     }
     let mut gloss = [0.0; 3];
@@ -284,18 +279,20 @@ fn shaded(
         let reflected = 0.04 + 0.96 * back * (1.0 - rough).max(0.0) * 0.6;
         for (light, lamp) in stage.lamps.iter().enumerate() {
             let seen = lamp.in_gloss(&stage.parts, spot, &mirrored, rough) * reflected;
-            for channel in 0..3 {
-                gloss[channel] += seen * responses.mirror[light][channel];
-            }
+            add(&mut gloss, responses.mirror[light], seen);
         }
         let room = stage.ambient.towards(&mirrored) * reflected * open;
         let (light, level) =
             if mirrored.y < 0.0 { (lamps + 1, 0.8 * reflected * open) } else { (lamps, room) };
-        for channel in 0..3 {
-            gloss[channel] += level * responses.mirror[light][channel];
-        }
+        add(&mut gloss, responses.mirror[light], level);
     }
     let raw: [f64; 3] = std::array::from_fn(|channel| body[channel] + gloss[channel]);
     let share = gloss[1] / raw[1].max(1e-9);
     (raw, strengths.iter().sum(), share)
+}
+
+fn add(sum: &mut [f64; 3], colour: [f64; 3], strength: f64) {
+    for (total, value) in sum.iter_mut().zip(colour) {
+        *total += value * strength;
+    }
 }

@@ -52,7 +52,7 @@ pub(super) fn scene() -> Scene {
             parts: setting.parts,
             top: Top::Wood(wood),
             lamps: vec![lamp],
-            ambient: Ambient { light: tube, radiance: [0.5, 0.4] },
+            ambient: Ambient { light: tube, radiance: [0.36, 0.3] },
         },
         subjects: setting.subjects,
         steps: setting.steps,
