@@ -29,7 +29,35 @@ pub(super) fn show(ui: &mut Ui, session: &Session, actions: &mut Vec<Action>) {
         );
         ui.add_space(theme::SPACE_M);
         shades(ui, session, actions);
+        listing(ui, session);
     });
+}
+
+/// What a picture without a card supports, and the text that asks the seller for a better one.
+fn listing(ui: &mut Ui, session: &Session) {
+    let Some(measurement) = session.measurement() else { return };
+    let confidence = crate::measure::Options::default().confidence;
+    let Some(advice) = crate::report::listing_advice(measurement, session.references.as_deref(), confidence)
+    else {
+        return;
+    };
+    ui.add_space(theme::SPACE_M);
+    for (title, lines) in
+        [("What this picture supports", &advice.supports), ("What it does not", &advice.open)]
+    {
+        ui.heading(title);
+        if lines.is_empty() {
+            ui.add(Label::new("Nothing about the shades.").wrap());
+        }
+        for line in lines {
+            ui.add(Label::new(format!("•  {line}")).wrap());
+        }
+    }
+    ui.heading("A text for the seller");
+    ui.add(Label::new(&advice.request).wrap());
+    if ui.button("Copy the text for the seller").clicked() {
+        ui.ctx().copy_text(advice.request.clone());
+    }
 }
 
 fn table(ui: &mut Ui, session: &Session) {

@@ -2,7 +2,7 @@
 
 use egui::{ComboBox, DragValue, Id, Label, RichText, TextEdit, Ui};
 
-use crate::case::{Edit, Known, MarkKey, MarkKind, Surface};
+use crate::case::{Edit, Known, MarkKey, MarkKind, PLAIN_SURFACES, Surface};
 
 use super::action::{Action, Tool};
 use super::card::{self, CardStep};
@@ -240,7 +240,11 @@ fn known_name(state: &State, session: &Session, known: &Known) -> String {
         Known::Shade { shade } => words::shade_name(session.references.as_deref(), shade),
         Known::Lab { .. } => match state.card.iter().find(|step| step.is(known)) {
             Some(step) => format!("card step {}", step.name()),
-            None => "own values".into(),
+            None => PLAIN_SURFACES
+                .iter()
+                .find(|surface| surface.known() == *known)
+                .map_or("own values", |surface| surface.name)
+                .into(),
         },
     }
 }
@@ -250,7 +254,8 @@ fn choices(state: &State, session: &Session) -> Vec<(Known, String)> {
     let shades = session.references.iter().flat_map(|references| &references.shades);
     let shades =
         shades.map(|shade| (Known::Shade { shade: shade.id.clone() }, format!("shade: {}", shade.name())));
-    steps.chain(shades).collect()
+    let plain = PLAIN_SURFACES.iter().map(|surface| (surface.known(), format!("roughly: {}", surface.name)));
+    steps.chain(shades).chain(plain).collect()
 }
 
 fn trouble(ui: &mut Ui, session: &Session, mark: &MarkKey) {

@@ -8,6 +8,7 @@ mod history;
 mod kept;
 mod load;
 mod paths;
+mod plain_surfaces;
 #[cfg(test)]
 mod tests;
 
@@ -16,3 +17,4 @@ pub use edit::{Edit, MarkKey, MarkKind, unused_id};
 pub use history::History;
 pub use load::{CASE_LIMIT_BYTES, MAX_CORNERS, MAX_MARKS, parse, to_text};
 pub use paths::{PathRule, check as check_path, relative_to, resolve};
+pub use plain_surfaces::{PLAIN_SURFACES, PlainSurface};

@@ -13,7 +13,7 @@ use crate::case::{CaseDocument, PathRule};
 use crate::measure::{AreaCache, Inputs, Options, Outcome, measure};
 use crate::photo::{self, Limits, Photo};
 use crate::problem::Problem;
-use crate::report::{TextOptions, measurement_text};
+use crate::report::{TextOptions, listing_advice, measurement_text};
 use crate::shade::References;
 use crate::storage::{open_case, open_references, resolve_inside};
 
@@ -133,7 +133,9 @@ fn measured(path: &Path, options: &MeasureOptions) -> Result<(String, Option<Pro
     }
     let layout = TextOptions { width: line_width(), confidence: options.confidence };
     let table = measurement_text(&measurement, loaded.references.as_ref(), &layout);
-    Ok((format!("{}\n\n{table}", path.display()), problem))
+    let advice = listing_advice(&measurement, loaded.references.as_ref(), options.confidence);
+    let advice = advice.map_or(String::new(), |advice| format!("\n{}", advice.text()));
+    Ok((format!("{}\n\n{table}{advice}", path.display()), problem))
 }
 
 fn read_photo(path: &Path, expected_sha256: Option<&str>) -> Result<Photo, Problem> {

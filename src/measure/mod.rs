@@ -1,5 +1,6 @@
 //! One picture and its marks → the result: the pure rooms put together in the order of the method.
 
+mod ageing;
 mod areas;
 mod compare;
 mod remedy;
@@ -142,6 +143,11 @@ fn reading_result(
     if let Some(predictive) = predictive {
         let mixture = Mixture::of_parts(light.reading_mixture(index));
         compare::with_shades(&mut result, (&mean, &cov), mixture.as_ref(), predictive, options, draws);
+        if let (Some(reading), Some(references)) = (&mixture, inputs.references)
+            && let Some(ageing) = ageing::learned(references)
+        {
+            ageing::warn(&mut result, reading, predictive, references, &ageing);
+        }
     }
     result
 }

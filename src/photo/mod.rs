@@ -29,7 +29,7 @@ use std::path::Path;
 
 use sha2::{Digest, Sha256};
 
-use crate::raster::{PhotoFacts, Raster, Turn};
+use crate::raster::{BLOCKS_FROM, PhotoFacts, Raster, Turn, block_traces};
 use colour::StatedColour;
 use kind::Kind;
 use pixels::Decoded;
@@ -174,11 +174,14 @@ fn finish(kind: Kind, mut decoded: Decoded, limits: &Limits) -> Result<Photo, Ph
         },
         _ => (Turn::UPRIGHT, None),
     };
-    let (grey, chroma_subsampled) = (decoded.grey, decoded.chroma_subsampled);
+    let (grey, mut chroma_subsampled) = (decoded.grey, decoded.chroma_subsampled);
     let colour = colour::interpret(&stated, decoded.samples, grey, limits)?;
     let raster = Raster::new(decoded.width, decoded.height, colour.samples, colour.coding, decoded.opaque)
         .map_err(|problem| PhotoProblem::Damaged { detail: problem.to_string() })?
         .turned(turn);
+    // A picture that is no JPEG now but has its blocks was one, most likely with colour at half resolution.
+    let blocks = block_traces(&raster).filter(|traces| traces.excess >= BLOCKS_FROM);
+    chroma_subsampled |= blocks.is_some() && !grey;
     let picture = notes::Picture {
         width: raster.width(),
         height: raster.height(),
@@ -190,6 +193,7 @@ fn finish(kind: Kind, mut decoded: Decoded, limits: &Limits) -> Result<Photo, Ph
     let mut all_notes = notes::on_shot(shot.as_ref());
     all_notes.extend(colour.note);
     all_notes.extend(notes::on_picture(&picture));
+    all_notes.extend(blocks.and_then(|traces| notes::on_blocks(kind == Kind::Jpeg, &traces)));
     let shot = shot.unwrap_or_default();
     let facts = PhotoFacts {
         format: kind.name().to_owned(),

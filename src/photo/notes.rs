@@ -1,6 +1,6 @@
 //! What the facts of a photo mean for the measurement, in plain words.
 
-use crate::raster::FactNote;
+use crate::raster::{BlockTraces, FactNote};
 
 use super::camera::Shot;
 
@@ -130,3 +130,20 @@ pub(super) fn on_shot(shot: Option<&Shot>) -> Vec<FactNote> {
 fn note(fact: &str, meaning: &str) -> FactNote {
     FactNote { fact: fact.to_owned(), meaning: meaning.to_owned() }
 }
+
+/// Blocks of an earlier compression; blocks of a JPEG's own are what its noise is made of, unless they are strong or were
+/// cut since.
+pub(super) fn on_blocks(is_jpeg: bool, traces: &BlockTraces) -> Option<FactNote> {
+    let meaning = "Use the file as the camera wrote it, not a copy from a web page or a message. Areas are read farther from \
+                   their edges, where colour has bled.";
+    let fact = match (is_jpeg, traces.offset) {
+        (true, 0) if traces.excess < STRONG_BLOCKS => return None,
+        (true, 0) => "strong compression: blocks can be seen",
+        (true, _) => "compressed more than once and cut in between",
+        (false, _) => "compressed as JPEG before it became what it is now",
+    };
+    Some(FactNote { fact: fact.into(), meaning: meaning.into() })
+}
+
+/// Blocks as of JPEG quality 50 and below.
+const STRONG_BLOCKS: f64 = 0.15;

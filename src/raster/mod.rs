@@ -7,11 +7,13 @@
 mod facts;
 mod reduced;
 mod shape;
+mod traces;
 mod turn;
 
 pub use facts::{FactNote, PhotoFacts};
 pub use reduced::Reduced;
 pub use shape::{MIN_AREA_PX, Shape, ShapeProblem, Span};
+pub use traces::{BLOCKS_FROM, BlockTraces, block_traces};
 pub use turn::Turn;
 
 use self::turn::Order;

@@ -2,6 +2,7 @@
 
 mod axis;
 mod family;
+mod listing;
 mod picture;
 mod text;
 mod words;
@@ -11,6 +12,7 @@ pub use family::{
     Ellipse, FamilyOptions, FamilyPicture, Point, ShadePicture, confusion_text, family_svg, family_text,
     judgement_text, outliers_text,
 };
+pub use listing::{ListingAdvice, listing_advice};
 pub use picture::{PictureInputs, PictureProblem, result_picture};
 pub use text::{TextOptions, measurement_text};
 pub use words::{SamePlastic, Verdict, capital, percent, pixels_text, same_plastic, shade_name, verdict};

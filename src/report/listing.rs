@@ -1,0 +1,213 @@
+//! A photo in which nothing has a known colour, such as a seller's picture: what it supports, what it does not, and a
+//! text that asks for the photo which would settle it.
+
+use super::words::{percent, shade_name};
+use crate::measure::{Call, Measurement, PairResult, ReadingResult};
+use crate::shade::References;
+
+/// Advice about a photo without a card.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct ListingAdvice {
+    /// What the picture supports, full sentences; empty where it is nothing.
+    pub supports: Vec<String>,
+    /// What it does not.
+    pub open: Vec<String>,
+    /// A text for the seller.
+    pub request: String,
+}
+
+/// A shade less likely than this is spoken against.
+const UNLIKELY: f64 = 0.05;
+
+/// The advice; `None` where something in the photo has a known colour or nothing was measured.
+pub fn listing_advice(
+    measurement: &Measurement,
+    references: Option<&References>,
+    confidence: f64,
+) -> Option<ListingAdvice> {
+    if measurement.light.zones > 0 || measurement.readings.is_empty() {
+        return None;
+    }
+    let mut supports = Vec::new();
+    let mut open = Vec::new();
+    for reading in &measurement.readings {
+        one_reading(reading, references, &mut supports, &mut open);
+    }
+    let (mut apart, mut alike, mut unclear) = (Vec::new(), Vec::new(), 0);
+    for pair in &measurement.pairs {
+        match pair.different_plastic {
+            p if p >= confidence => apart.push(pair),
+            p if p <= 1.0 - confidence => alike.push(pair),
+            _ => unclear += 1,
+        }
+    }
+    let listed = |pairs: &[&PairResult], what: &str| {
+        pairs.iter().map(|pair| format!("The {} and the {} {what}.", pair.a, pair.b)).collect::<Vec<_>>()
+    };
+    supports
+        .extend(listed(&apart, "are of different plastic, or one of them has aged otherwise or is painted"));
+    supports.extend(listed(&alike, "are of one plastic, so far as colour tells"));
+    // Though no pair is certain, the most likely odd one out is worth a look.
+    if apart.is_empty()
+        && let Some((part, mean)) = odd_one_out(measurement)
+    {
+        supports.push(format!(
+            "Of all parts the {part} differs most from the others ({} on average that it is of another plastic): look there \
+             first.",
+            percent(mean)
+        ));
+    }
+    if unclear > 0 {
+        open.push(format!(
+            "Whether {unclear} of {} pairs of parts are of one plastic.",
+            measurement.pairs.len()
+        ));
+    }
+    open.push(
+        "Whether a colour is the plastic's own: the picture may have been edited, and its light is unknown."
+            .into(),
+    );
+    Some(ListingAdvice { supports, open, request: request(measurement) })
+}
+
+fn one_reading(
+    reading: &ReadingResult,
+    references: Option<&References>,
+    supports: &mut Vec<String>,
+    open: &mut Vec<String>,
+) {
+    let name = |id: &str| shade_name(references, id);
+    if let Some(Call::Shade(id)) = &reading.call {
+        supports.push(format!("The {} is {}.", reading.id, name(id)));
+        return;
+    }
+    let against: Vec<String> = reading
+        .shades
+        .iter()
+        .filter(|entry| entry.probability < UNLIKELY)
+        .filter_map(|entry| entry.shade.as_deref().map(name))
+        .collect();
+    if !against.is_empty() {
+        supports.push(format!("The {} is hardly {}.", reading.id, against.join(" or ")));
+    }
+    let sd = [0, 1, 2].map(|axis| reading.cov[axis][axis].max(0.0).sqrt());
+    open.push(format!(
+        "Which shade the {} is: its colour is known to ± {:.0}, {:.0}, {:.0} in L*, a*, b* only.",
+        reading.id, sd[0], sd[1], sd[2]
+    ));
+}
+
+/// The part whose pairs are most likely of different plastic, where it stands out from the second by a tenth.
+fn odd_one_out(measurement: &Measurement) -> Option<(&str, f64)> {
+    let mean_of = |id: &str| {
+        let own: Vec<f64> = measurement
+            .pairs
+            .iter()
+            .filter(|pair| pair.a == id || pair.b == id)
+            .map(|pair| pair.different_plastic)
+            .collect();
+        own.iter().sum::<f64>() / own.len().max(1) as f64
+    };
+    let mut ranked: Vec<(&str, f64)> =
+        measurement.readings.iter().map(|reading| (reading.id.as_str(), mean_of(&reading.id))).collect();
+    ranked.sort_by(|p, q| q.1.total_cmp(&p.1));
+    match ranked.as_slice() {
+        [first, second, _, ..] if first.1 > second.1 + 0.1 => Some(*first),
+        _ => None,
+    }
+}
+
+fn request(measurement: &Measurement) -> String {
+    let parts: Vec<&str> = measurement.readings.iter().map(|reading| reading.id.as_str()).collect();
+    let parts = match parts.as_slice() {
+        [one] => format!("the {one}"),
+        [first @ .., last] => format!("the {} and the {last}", first.join(", the ")),
+        [] => "the figure".into(),
+    };
+    format!(
+        "Hello, before I decide, could you please send me one more photo? By a window in daylight, with no lamp and no flash, \
+         the figure lying on a plain surface, and right beside it a printed grey card, or else a few sheets of white office \
+         paper together with a part of the same line whose colour you are sure of. Please let {parts} be seen, near and \
+         sharp, and send the file as the camera made it (no screenshot, no filter). Many thanks!"
+    )
+}
+
+impl ListingAdvice {
+    /// The advice as text.
+    pub fn text(&self) -> String {
+        let list = |lines: &[String]| lines.iter().map(|line| format!("  - {line}\n")).collect::<String>();
+        let supports = if self.supports.is_empty() {
+            "  - Nothing about the shades.\n".into()
+        } else {
+            list(&self.supports)
+        };
+        format!(
+            "What this picture supports:\n{supports}What it does not:\n{}A text for the seller:\n  {}\n",
+            list(&self.open),
+            self.request
+        )
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::measure::{Interval, LightSummary};
+
+    fn reading(id: &str) -> ReadingResult {
+        ReadingResult {
+            id: id.into(),
+            lab: [50.0, -15.0, 8.0],
+            cov: [[100.0, 0.0, 0.0], [0.0, 64.0, 0.0], [0.0, 0.0, 81.0]],
+            pixels: Default::default(),
+            differences: Vec::new(),
+            shades: Vec::new(),
+            call: Some(Call::Undecided),
+            budget: Vec::new(),
+            warnings: Vec::new(),
+        }
+    }
+
+    fn pair(a: &str, b: &str, different_plastic: f64) -> PairResult {
+        let de00 = Interval { median: 3.0, low: 1.0, high: 5.0 };
+        PairResult { a: a.into(), b: b.into(), de00, different_plastic }
+    }
+
+    fn picture(odd: f64) -> Measurement {
+        Measurement {
+            readings: ["torso", "left arm", "right arm"].map(reading).into(),
+            pairs: vec![
+                pair("torso", "left arm", odd),
+                pair("torso", "right arm", 0.03),
+                pair("left arm", "right arm", odd),
+            ],
+            ..Measurement::default()
+        }
+    }
+
+    #[test]
+    fn the_advice_names_what_is_so_and_what_is_open() {
+        let advice = listing_advice(&picture(0.97), None, 0.95).unwrap();
+        let text = advice.text();
+        for word in [
+            "The torso and the left arm are of different plastic",
+            "The torso and the right arm are of one plastic",
+            "± 10, 8, 9 in L*, a*, b* only",
+            "could you please send me one more photo?",
+            "the torso, the left arm and the right arm",
+        ] {
+            assert!(text.contains(word), "{text}\n  without: {word}");
+        }
+        let unsure = listing_advice(&picture(0.6), None, 0.95).unwrap();
+        assert!(unsure.supports.iter().any(|s| s.contains("left arm differs most")), "{unsure:?}");
+        assert!(unsure.open.iter().any(|s| s.contains("2 of 3 pairs")), "{unsure:?}");
+    }
+
+    #[test]
+    fn a_photo_with_a_card_needs_none() {
+        let with_card =
+            Measurement { light: LightSummary { zones: 6, warnings: Vec::new() }, ..picture(0.97) };
+        assert_eq!(listing_advice(&with_card, None, 0.95), None);
+        assert_eq!(listing_advice(&Measurement::default(), None, 0.95), None);
+    }
+}

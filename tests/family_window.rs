@@ -1,0 +1,169 @@
+//! The panel of the shades by accessible names: parts of a photo become a reference set, and one is set aside.
+
+#![allow(
+    clippy::unwrap_used,
+    clippy::expect_used,
+    clippy::panic,
+    clippy::print_stdout,
+    reason = "a check may stop where it fails, and prints what it measured"
+)]
+#![cfg(feature = "gui")]
+
+use std::path::Path;
+use std::time::{Duration, Instant};
+
+use egui::{Event, Key, Modifiers, vec2};
+use egui_kittest::Harness;
+use egui_kittest::kittest::{NodeT, Queryable};
+use sameshot::app::{Start, Window};
+use sameshot::color::{Lab, to_srgb8};
+use sameshot::shade::{References, parse_references};
+use serde_json::json;
+
+/// Greens of two shades beside a ladder of greys, with a case that marks them.
+fn case_in(folder: &Path) -> std::path::PathBuf {
+    let mut picture = image::RgbImage::from_pixel(1200, 900, image::Rgb(to_srgb8(Lab::new(62.0, 3.0, 9.0))));
+    let mut paint = |x: u32, y: u32, w: u32, h: u32, lab: Lab| {
+        for py in y..y + h {
+            for px in x..x + w {
+                let noise = f64::from((px * 7 + py * 13) % 5) * 0.2 - 0.4;
+                picture.put_pixel(px, py, image::Rgb(to_srgb8(Lab::new(lab.l + noise, lab.a, lab.b))));
+            }
+        }
+    };
+    let mut zones = Vec::new();
+    for (number, l) in (1..).zip([90.0, 75.0, 60.0, 50.0, 35.0, 20.0]) {
+        let x = 40 + 180 * (number - 1);
+        paint(x, 80, 120, 120, Lab::new(l, 0.0, 0.0));
+        zones.push(json!({"id": format!("step {number}"), "shape": {"circle": {"centre": [x + 60, 140], "radius": 40.0}},
+            "known": {"lab": [l, 0.0, 0.0], "sd": [0.5, 0.3, 0.3]}}));
+    }
+    let mut readings = Vec::new();
+    for (number, l) in (0..).zip([56.0, 55.4, 44.0, 44.8]) {
+        let x = 60 + 280 * number;
+        paint(x, 400, 180, 300, Lab::new(l, -15.0, 9.0));
+        readings.push(json!({"id": format!("part {}", number + 1), "surface": "flat",
+            "shape": {"circle": {"centre": [x + 90, 550], "radius": 50.0}}}));
+    }
+    picture.save(folder.join("bench.png")).unwrap();
+    let path = folder.join("bench.case.json");
+    let case = json!({"sameshot_case": 1, "photo": "bench.png", "zones": zones, "readings": readings});
+    std::fs::write(&path, case.to_string()).unwrap();
+    path
+}
+
+struct Walk(Harness<'static, Option<Window>>);
+
+impl Walk {
+    fn start(folder: &Path) -> Self {
+        let start = Start { path: Some(case_in(folder)), data_folder: None };
+        let harness = Harness::builder().with_size(vec2(1280.0, 2400.0)).build_ui_state(
+            move |ui, window: &mut Option<Window>| {
+                window.get_or_insert_with(|| Window::new(ui.ctx(), &start)).ui(ui);
+            },
+            None,
+        );
+        Self(harness)
+    }
+
+    fn shows(&self, label: &str) -> bool {
+        self.0.query_all_by_label_contains(label).next().is_some()
+    }
+
+    fn wait_for(&mut self, label: &str) {
+        let end = Instant::now() + Duration::from_secs(60);
+        while !self.shows(label) {
+            assert!(Instant::now() < end, "waited for {label} in vain");
+            std::thread::sleep(Duration::from_millis(5));
+            self.0.step();
+        }
+        self.settle();
+    }
+
+    fn settle(&mut self) {
+        self.0.run_steps(3);
+        self.0.check_accessibility();
+    }
+
+    fn click(&mut self, label: &str) {
+        let found = self.0.query_all_by_label(label).next();
+        found.unwrap_or_else(|| panic!("no control named {label}")).click();
+        self.settle();
+    }
+
+    /// Types into the field of this label.
+    fn fill(&mut self, label: &str, text: &str) {
+        let field = self.0.query_all_by_label(label).find(|node| node.accesskit_node().is_text_input());
+        field.unwrap_or_else(|| panic!("no field named {label}")).focus();
+        self.settle();
+        self.0.key_press_modifiers(Modifiers::COMMAND, Key::A);
+        self.0.event(Event::Text(text.into()));
+        self.settle();
+    }
+}
+
+fn saved(path: &Path) -> References {
+    parse_references(&std::fs::read(path).unwrap()).unwrap()
+}
+
+#[test]
+fn parts_of_a_photo_become_shades_and_one_is_set_aside() {
+    let folder = tempfile::tempdir().unwrap();
+    let mut walk = Walk::start(folder.path());
+    walk.wait_for("part 4: part");
+    walk.0.key_press(Key::F8);
+    walk.settle();
+    assert!(walk.shows("No shades yet"));
+    walk.wait_for("Shade of part 1");
+    for (part, shade) in [(1, "green/light"), (2, "green/light"), (3, "green/dark"), (4, "green/dark")] {
+        walk.fill(&format!("Shade of part {part}"), shade);
+    }
+    walk.fill("Specimen of part 1", "torso A");
+    walk.click("Add to the shades");
+    walk.wait_for("Family green");
+    for label in [
+        "Picture of the family, where the next part of each shade lies with 95 %. A green/light, 2 specimens",
+        "A green/light: L* ",
+        "2 specimens, which are few",
+        "How often would they be confused?",
+        "readings of half the error",
+        "The shades were changed and are not saved yet.",
+    ] {
+        assert!(walk.shows(label), "{label}");
+    }
+
+    walk.click("Specimens");
+    assert!(walk.shows("torso A: L* "), "the specimen with its values");
+    walk.click("Set part 2 aside…");
+    walk.fill("Why part 2 does not count", "paint on it");
+    walk.click("Set it aside");
+    walk.wait_for("one specimen, so its spread is a guess");
+    assert!(walk.shows("set aside: paint on it"));
+
+    walk.fill("Path of the shades file to write", &folder.path().join("mine").display().to_string());
+    walk.click("Save the shades");
+    let path = folder.path().join("mine.shades.json");
+    let end = Instant::now() + Duration::from_secs(60);
+    while !path.exists() || walk.shows("are not saved yet") {
+        assert!(Instant::now() < end, "the shades are never saved");
+        std::thread::sleep(Duration::from_millis(5));
+        walk.0.step();
+    }
+    let references = saved(&path);
+    assert_eq!(references.family, "green");
+    assert_eq!(references.shades.iter().map(|s| s.specimens.len()).collect::<Vec<_>>(), [2, 2]);
+    let aside = references.shades[0].specimens[1].details();
+    assert_eq!(aside.set_aside.as_deref(), Some("paint on it"));
+    let torso = &references.shades[0].specimens[0];
+    assert!((torso.lab[0] - 56.0).abs() < 3.0 * torso.sd[0], "{torso:?}");
+    assert_eq!(torso.details().photos[0].photo, "bench.png");
+
+    // The case is compared with them from now on, and one that is set aside can count again.
+    walk.0.key_press(Key::F5);
+    walk.wait_for("green/light: difference");
+    walk.0.key_press(Key::F8);
+    walk.settle();
+    walk.wait_for("Family green");
+    walk.click("Count part 2 again");
+    walk.wait_for("2 specimens, which are few");
+}
