@@ -46,7 +46,7 @@ fn undecided(reading: &ReadingResult, references: Option<&References>, confidenc
         [first, second, ..] => format!(
             "{} {}, {} {}; a call needs {} %.",
             capital(&name(&first.shade)),
-            percent(first.probability),
+            percent_short_of(first.probability, confidence),
             name(&second.shade),
             percent(second.probability),
             // 97.5 stays 97.5, 95 stays 95.
@@ -112,6 +112,15 @@ pub fn percent(probability: f64) -> String {
     }
 }
 
+/// A probability that does not reach `limit`, never rounded up to it: 94.6 % falls short of 95 %.
+fn percent_short_of(probability: f64, limit: f64) -> String {
+    let rounded = (probability * 100.0).round();
+    if probability < limit && rounded >= limit * 100.0 {
+        return format!("{:.1} %", libm::floor(probability * 1000.0) / 10.0);
+    }
+    percent(probability)
+}
+
 /// What became of the pixels of an area.
 pub fn pixels_text(pixels: &PixelCounts) -> String {
     let dropped = [
@@ -130,4 +139,29 @@ pub fn pixels_text(pixels: &PixelCounts) -> String {
 pub fn capital(text: &str) -> String {
     let mut letters = text.chars();
     letters.next().map(|first| first.to_uppercase().chain(letters).collect()).unwrap_or_default()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn what_falls_short_of_a_limit_is_not_rounded_up_to_it() {
+        assert_eq!(percent_short_of(0.9461, 0.95), "94.6 %");
+        assert_eq!(percent_short_of(0.94999, 0.95), "94.9 %");
+        assert_eq!(percent_short_of(0.9449, 0.95), "94 %");
+        assert_eq!(percent_short_of(0.97, 0.95), "97 %");
+        assert_eq!(percent_short_of(0.995, 0.999), "over 99 %");
+    }
+
+    #[test]
+    fn dropped_pixels_are_told_by_kind() {
+        let pixels = PixelCounts { inside: 100, used: 60, glare: 10, clipped: 0, dark: 5 };
+        assert_eq!(
+            pixels_text(&pixels),
+            "60 of 100 pixels used; left out: 25 at the edge, 10 glare, 5 too dark"
+        );
+        let all = PixelCounts { inside: 9, used: 9, ..PixelCounts::default() };
+        assert_eq!(pixels_text(&all), "9 of 9 pixels used");
+    }
 }

@@ -6,14 +6,14 @@
 #
 #   sh tests/walk/walk.sh [PROGRAM [FOLDER]]
 #
-# PROGRAM is the built sameshot (target/debug/sameshot unless told otherwise). FOLDER gets a picture of the
+# PROGRAM is the built sameshot (target/release/sameshot unless told otherwise). FOLDER gets a picture of the
 # screen after each step, for looking at, and the files of the walk; it must not exist yet. Needs Xvfb, xdotool,
 # ImageMagick and jq (Debian: xvfb xdotool imagemagick jq) besides what the window needs, and an OpenGL driver
 # that works without a card (libgl1-mesa-dri). Ends with status 0 when every step worked, else 1 and the step.
 set -eu
 
 root=$(cd "$(dirname "$0")/../.." && pwd)
-program=$(realpath "${1:-$root/target/debug/sameshot}")
+program=$(realpath "${1:-$root/target/release/sameshot}")
 folder=${2:-$(mktemp -d)/walk}
 mkdir -p "$(dirname "$folder")"
 mkdir "$folder"
