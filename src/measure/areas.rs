@@ -104,7 +104,7 @@ pub(super) fn read_all(
             }
         }
     }
-    let options = AreaOptions { inset_px, white: white_of(&areas.known) };
+    let options = AreaOptions { inset_px, white: in_steps(white_of(&areas.known)) };
     for reading in &inputs.case.readings {
         match read_reading(reading, inputs.raster, &options, cache) {
             Ok(read) => areas.readings.push(read),
@@ -206,6 +206,13 @@ fn known_colour(
             })
         }
     }
+}
+
+/// White in steps of 0.005 of the sum of its channels, a sixth of the least distance from white at which its
+/// direction is used at all: with the exact value, a card step moved by a pixel would make every part be read
+/// again, which takes longer than all the rest of a moved mark should.
+fn in_steps(white: [f64; 3]) -> [f64; 3] {
+    white.map(|share| (share * 200.0).round() / 200.0)
 }
 
 /// The lamp's white in the photo's own channels: what the known areas show, divided by what they are.
