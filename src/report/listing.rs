@@ -29,10 +29,11 @@ pub fn listing_advice(
         return None;
     }
     let mut supports = Vec::new();
-    let mut open = Vec::new();
+    let mut without_shade = Vec::new();
     for reading in &measurement.readings {
-        one_reading(reading, references, &mut supports, &mut open);
+        one_reading(reading, references, &mut supports, &mut without_shade);
     }
+    let mut open: Vec<String> = open_shades(&without_shade).into_iter().collect();
     let (mut apart, mut alike, mut unclear) = (Vec::new(), Vec::new(), 0);
     for pair in &measurement.pairs {
         match pair.different_plastic {
@@ -70,11 +71,11 @@ pub fn listing_advice(
     Some(ListingAdvice { supports, open, request: request(measurement) })
 }
 
-fn one_reading(
-    reading: &ReadingResult,
+fn one_reading<'a>(
+    reading: &'a ReadingResult,
     references: Option<&References>,
     supports: &mut Vec<String>,
-    open: &mut Vec<String>,
+    open: &mut Vec<&'a ReadingResult>,
 ) {
     let name = |id: &str| shade_name(references, id);
     if let Some(Call::Shade(id)) = &reading.call {
@@ -90,11 +91,25 @@ fn one_reading(
     if !against.is_empty() {
         supports.push(format!("The {} is hardly {}.", reading.id, against.join(" or ")));
     }
-    let sd = [0, 1, 2].map(|axis| reading.cov[axis][axis].max(0.0).sqrt());
-    open.push(format!(
-        "Which shade the {} is: its colour is known to ± {:.0}, {:.0}, {:.0} in L*, a*, b* only.",
-        reading.id, sd[0], sd[1], sd[2]
-    ));
+    open.push(reading);
+}
+
+/// One sentence for all parts whose shade is open.
+fn open_shades(readings: &[&ReadingResult]) -> Option<String> {
+    let widest = [0, 1, 2].map(|axis| {
+        let sds = readings.iter().map(|reading| reading.cov[axis][axis].max(0.0).sqrt());
+        sds.fold(0.0, f64::max)
+    });
+    let names: Vec<&str> = readings.iter().map(|reading| reading.id.as_str()).collect();
+    (!names.is_empty()).then(|| {
+        format!(
+            "Which shade these are: {}. Their colours are known to ± {:.0}, {:.0}, {:.0} in L*, a*, b* only.",
+            names.join(", "),
+            widest[0],
+            widest[1],
+            widest[2]
+        )
+    })
 }
 
 /// The part whose pairs are most likely of different plastic, where it stands out from the second by a tenth.

@@ -9,5 +9,6 @@
 )]
 
 mod built;
+mod listing;
 mod munsell;
 mod published;

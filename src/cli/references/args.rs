@@ -40,12 +40,16 @@ pub(in crate::cli) struct BuildOptions {
     #[arg(value_name = "CASE")]
     pub cases: Vec<PathBuf>,
     /// The shades file; one that is there is added to.
-    #[arg(long, value_name = "FILE.shades.json")]
-    pub out: PathBuf,
+    #[arg(long, value_name = "FILE.shades.json", required_unless_present = "card")]
+    pub out: Option<PathBuf>,
     /// Which specimen of which shade a reading is; the reading's own name where no specimen is named. May be given several
     /// times.
     #[arg(long = "part", value_name = "READING=SHADE[:SPECIMEN]", value_parser = part)]
     pub parts: Vec<Part>,
+    /// Writes the readings of the one case as the measured greys of a printed card, instead of shades: photograph the card
+    /// beside a bought grey reference, mark that as known and the card's steps as parts. Its name is that of the family.
+    #[arg(long, value_name = "FILE.card.json", conflicts_with_all = ["out", "parts", "set_aside"])]
+    pub card: Option<PathBuf>,
     /// Name of the family where the file is new.
     #[arg(long, value_name = "NAME")]
     pub family: Option<String>,
@@ -95,6 +99,10 @@ pub(in crate::cli) struct ImportArguments {
     /// Replaces that file if it is there.
     #[arg(long)]
     pub replace: bool,
+    /// Writes the rows as the measured greys of a printed card into this file instead of shades; its name is that of the
+    /// family.
+    #[arg(long, value_name = "FILE.card.json", conflicts_with = "out")]
+    pub card: Option<PathBuf>,
     /// Name of the family; the table's own, else its file's name.
     #[arg(long, value_name = "NAME")]
     pub family: Option<String>,

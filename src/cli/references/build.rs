@@ -1,9 +1,11 @@
 //! `sameshot references build`: cases of parts whose shade is certain in, a shades file out.
 
-use std::path::Path;
+use std::path::{Path, PathBuf};
 
 use super::args::{BuildOptions, Part};
+use super::card::write_card;
 use super::show::unusable;
+use crate::card::known::KnownStep;
 use crate::cli::Ending;
 use crate::cli::measure::{all_cases, load, measure_loaded};
 use crate::cli::output::{print, tell};
@@ -32,8 +34,18 @@ pub(super) fn run(options: &BuildOptions) -> Ending {
             return Ending::WrongCall;
         }
     };
+    if let Some(card) = &options.card {
+        return match measured_card(card, &cases, options) {
+            Ok(()) => Ending::Done,
+            Err(problem) => {
+                tell(&problem);
+                Ending::SomeFailed
+            }
+        };
+    }
+    let Some(out) = &options.out else { return Ending::WrongCall };
     let mut ending = Ending::Done;
-    let mut references = match started(options) {
+    let mut references = match started(out, options) {
         Ok(references) => references,
         Err(problem) => {
             tell(&problem);
@@ -46,7 +58,7 @@ pub(super) fn run(options: &BuildOptions) -> Ending {
             ending = Ending::SomeFailed;
         }
     }
-    match finished(references, options) {
+    match finished(references, out, options) {
         Ok(()) => ending,
         Err(problem) => {
             tell(&problem);
@@ -55,9 +67,25 @@ pub(super) fn run(options: &BuildOptions) -> Ending {
     }
 }
 
-fn started(options: &BuildOptions) -> Result<References, Problem> {
-    if options.out.exists() {
-        return open_references(&options.out);
+/// A printed card's steps measured in a photo beside a bought grey reference.
+fn measured_card(card: &Path, cases: &[PathBuf], options: &BuildOptions) -> Result<(), Problem> {
+    let [case] = cases else {
+        return Err(Problem::new("A card is measured from one case.", "Name the one case in which it lies."));
+    };
+    let loaded = load(case)?;
+    let (outcome, problem) = measure_loaded(&loaded, &Options { remedies: false, ..Options::default() });
+    if let Some(problem) = problem {
+        return Err(problem.in_file(case.display()));
+    }
+    let sd = |cov: &[[f64; 3]; 3]| [0, 1, 2].map(|axis| cov[axis][axis].max(1e-4).sqrt());
+    let readings = &outcome.measurement.readings;
+    let steps = readings.iter().map(|reading| KnownStep { lab: reading.lab, sd: sd(&reading.cov) }).collect();
+    write_card(card, options.family.as_deref().unwrap_or("my card"), steps, false)
+}
+
+fn started(out: &Path, options: &BuildOptions) -> Result<References, Problem> {
+    if out.exists() {
+        return open_references(out);
     }
     let of_shade =
         options.parts.first().and_then(|part| part.shade.split_once('/')).map(|(family, _)| family);
@@ -112,7 +140,7 @@ fn place_of(reading: &str, own: Option<Belongs>, options: &BuildOptions) -> Opti
     Some(belongs)
 }
 
-fn finished(mut references: References, options: &BuildOptions) -> Result<(), Problem> {
+fn finished(mut references: References, out: &Path, options: &BuildOptions) -> Result<(), Problem> {
     for aside in &options.set_aside {
         set_aside(&mut references, &aside.shade, &aside.specimen, aside.photo.as_deref(), &aside.reason)?;
     }
@@ -126,7 +154,7 @@ fn finished(mut references: References, options: &BuildOptions) -> Result<(), Pr
             "Say which shade each reading is: --part \"left arm=green/medium\".",
         ));
     }
-    save_atomically(&options.out, references_to_text(&references)?.as_bytes())?;
+    save_atomically(out, references_to_text(&references)?.as_bytes())?;
     let picture = FamilyPicture::of(&references).map_err(|problem| unusable(&problem))?;
     print(&format!(
         "\n{} readings pooled into {} specimens.{}\n\n",
@@ -143,6 +171,6 @@ fn finished(mut references: References, options: &BuildOptions) -> Result<(), Pr
     ));
     print(&family_text(&references, &picture, &FamilyOptions { specimens: true }));
     print(&outliers_text(&outliers(&references)));
-    print(&format!("Written to {}.\n", options.out.display()));
+    print(&format!("Written to {}.\n", out.display()));
     Ok(())
 }

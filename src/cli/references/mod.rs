@@ -2,6 +2,7 @@
 
 pub(super) mod args;
 mod build;
+mod card;
 mod show;
 mod tables;
 

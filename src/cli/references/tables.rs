@@ -3,6 +3,8 @@
 use std::path::{Path, PathBuf};
 
 use super::args::{ExportArguments, ImportArguments};
+use super::card::write_card;
+use crate::card::known::KnownStep;
 use crate::cli::output::print;
 use crate::problem::Problem;
 use crate::shade::references_to_text;
@@ -29,6 +31,11 @@ pub(super) fn import(options: &ImportArguments) -> Result<(), Problem> {
     let mut imported = import_table(&text, &chosen).map_err(|problem| problem.in_file(path.display()))?;
     if let Some(family) = &options.family {
         imported.references.family.clone_from(family);
+    }
+    if let Some(card) = &options.card {
+        let specimens = imported.references.shades.iter().flat_map(|shade| &shade.specimens);
+        let steps = specimens.map(|specimen| KnownStep { lab: specimen.lab, sd: specimen.sd }).collect();
+        return write_card(card, &imported.references.family, steps, options.replace);
     }
     let out = options.out.clone().unwrap_or_else(|| beside(path));
     if out.exists() && !options.replace {

@@ -27,8 +27,10 @@ pub fn family_svg(picture: &FamilyPicture, family: &str) -> String {
     );
     let scale = Scale::of(picture);
     scale.frame(&mut text, picture);
-    for (index, shade) in picture.shades.iter().enumerate() {
-        one_shade(&mut text, &scale, shade, index, picture.shades.len());
+    for part in [outlines, points] {
+        for (index, shade) in picture.shades.iter().enumerate() {
+            part(&mut text, &scale, shade, index, picture.shades.len());
+        }
     }
     for (index, shade) in picture.shades.iter().enumerate() {
         let y = legend_top + 24.0 * index as f64;
@@ -126,8 +128,8 @@ impl Scale {
     }
 }
 
-fn one_shade(text: &mut String, scale: &Scale, shade: &ShadePicture, index: usize, of: usize) {
-    let [r, g, b] = shade.srgb;
+/// The outlines of a shade.
+fn outlines(text: &mut String, scale: &Scale, shade: &ShadePicture, index: usize, of: usize) {
     let outline: Vec<String> = shade
         .ellipse
         .outline(72)
@@ -135,53 +137,64 @@ fn one_shade(text: &mut String, scale: &Scale, shade: &ShadePicture, index: usiz
         .map(|point| scale.plane(point))
         .map(|[x, y]| format!("{x:.1},{y:.1}"))
         .collect();
-    let dash = DASHES[index % DASHES.len()];
-    let _ = writeln!(
-        text,
-        "<polygon points=\"{}\" fill=\"rgb({r},{g},{b})\" fill-opacity=\"0.14\" stroke=\"#222\" stroke-width=\"1.6\" stroke-dasharray=\"{dash}\"/>",
-        outline.join(" ")
+    let style = format!(
+        "fill=\"none\" stroke=\"#222\" stroke-width=\"1.6\" stroke-dasharray=\"{}\"",
+        DASHES[index % DASHES.len()]
     );
-    let x = STRIP[0] + STRIP[2] * (index as f64 + 0.5) / of as f64;
+    let x = strip_x(index, of);
     let [low, middle, high] = shade.next_part[0].map(|l| scale.strip(l));
     let half = (STRIP[2] / of as f64 * 0.28).min(16.0);
-    let _ = writeln!(
+    let _ = write!(
         text,
-        "<rect x=\"{:.1}\" y=\"{high:.1}\" width=\"{:.1}\" height=\"{:.1}\" fill=\"rgb({r},{g},{b})\" fill-opacity=\"0.14\" stroke=\"#222\" stroke-width=\"1.6\" stroke-dasharray=\"{dash}\"/><path d=\"M{:.1} {middle:.1}h{:.1}\" stroke=\"#222\" stroke-width=\"1.2\"/>",
+        "<polygon points=\"{}\" {style}/>\n<rect x=\"{:.1}\" y=\"{high:.1}\" width=\"{:.1}\" height=\"{:.1}\" {style}/>\n\
+         <path d=\"M{:.1} {middle:.1}h{:.1}\" fill=\"none\" stroke=\"#222\" stroke-width=\"1.2\"/>\n",
+        outline.join(" "),
         x - half,
         2.0 * half,
         low - high,
         x - half,
         2.0 * half
     );
+}
+
+/// The specimens and the letters of a shade, above all outlines.
+fn points(text: &mut String, scale: &Scale, shade: &ShadePicture, index: usize, of: usize) {
+    let [r, g, b] = shade.srgb;
+    let x = strip_x(index, of);
     for point in &shade.specimens {
         let at = scale.plane([point.lab[1], point.lab[2]]);
         for [x, y] in [at, [x, scale.strip(point.lab[0])]] {
-            if point.set_aside {
-                let _ = writeln!(
+            let _ = if point.set_aside {
+                writeln!(
                     text,
-                    "<path d=\"M{:.1} {:.1}l8 8m0 -8l-8 8\" stroke=\"#222\" stroke-width=\"1.4\"><title>{} (set aside)</title></path>",
+                    "<path d=\"M{:.1} {:.1}l8 8m0 -8l-8 8\" fill=\"none\" stroke=\"#222\" stroke-width=\"1.4\"/>",
                     x - 4.0,
-                    y - 4.0,
-                    escaped(&point.id)
-                );
+                    y - 4.0
+                )
             } else {
-                let _ = writeln!(
+                writeln!(
                     text,
-                    "<circle cx=\"{x:.1}\" cy=\"{y:.1}\" r=\"3.6\" fill=\"rgb({r},{g},{b})\" stroke=\"#111\" stroke-width=\"1.2\"><title>{}</title></circle>",
-                    escaped(&point.id)
-                );
-            }
+                    "<circle cx=\"{x:.1}\" cy=\"{y:.1}\" r=\"3.6\" fill=\"rgb({r},{g},{b})\" stroke=\"#111\" stroke-width=\"1.2\"/>"
+                )
+            };
         }
     }
-    let [cx, cy] = scale.plane(shade.ellipse.outline(8)[1]);
-    for [x, y] in [[cx, cy], [x, high - 9.0]] {
+    // On the outline, each at an angle of its own.
+    let [cx, cy] = scale.plane(shade.ellipse.outline(12)[(1 + 2 * index) % 12]);
+    let high = scale.strip(shade.next_part[0][2]);
+    for [x, y] in [[cx, cy], [x, high - 12.0]] {
         let _ = writeln!(
             text,
-            "<text x=\"{x:.1}\" y=\"{:.1}\" text-anchor=\"middle\" font-weight=\"bold\" font-size=\"15\" stroke=\"#fff\" stroke-width=\"4\" paint-order=\"stroke\">{}</text>",
-            y + 5.0,
+            "<circle cx=\"{x:.1}\" cy=\"{y:.1}\" r=\"9\" fill=\"#fff\"/><text x=\"{x:.1}\" y=\"{:.1}\" text-anchor=\"middle\" \
+             font-weight=\"bold\">{}</text>",
+            y + 4.5,
             shade.letter
         );
     }
+}
+
+fn strip_x(index: usize, of: usize) -> f64 {
+    STRIP[0] + STRIP[2] * (index as f64 + 0.5) / of as f64
 }
 
 /// Round values in a range, five to eleven of them.
