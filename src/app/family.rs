@@ -1,7 +1,7 @@
 //! The panel of the shades: the family as a picture and in words, what does not fit, and the parts of this photo put into
 //! it.
 
-use egui::{Label, RichText, ScrollArea, TextEdit, Ui};
+use egui::{Grid, Label, RichText, ScrollArea, TextEdit, Ui};
 
 use crate::shade::{References, Specimen};
 
@@ -205,16 +205,21 @@ fn gather(ui: &mut Ui, session: &Session, gathering: &Gathering, asked: &mut Vec
         "Name the shade of each part that you are certain of, such as green/medium. The same specimen in several photos \
          counts once: give it the same name each time.",
     );
-    for reading in readings {
-        let typed = gathering.typed_for(&reading.id);
-        ui.horizontal_wrapped(|ui| {
+    Grid::new("parts to add").num_columns(3).striped(true).show(ui, |ui| {
+        for title in ["Part", "Shade", "Specimen"] {
+            ui.label(RichText::new(title).color(theme::palette(ui).weak));
+        }
+        ui.end_row();
+        for reading in readings {
+            let typed = gathering.typed_for(&reading.id);
+            ui.label(&reading.id);
             for (what, text, specimen) in
                 [("Shade", &typed.shade, false), ("Specimen", &typed.specimen, true)]
             {
-                let label = ui.label(format!("{what} of {}", reading.id));
                 let mut text = text.clone();
-                let field =
-                    ui.add(TextEdit::singleline(&mut text).desired_width(120.0)).labelled_by(label.id);
+                let field = ui
+                    .add(TextEdit::singleline(&mut text).desired_width(118.0))
+                    .accessible_name(format!("{what} of {}", reading.id));
                 if field.changed() {
                     let id = reading.id.clone();
                     asked.push(if specimen {
@@ -224,8 +229,9 @@ fn gather(ui: &mut Ui, session: &Session, gathering: &Gathering, asked: &mut Vec
                     });
                 }
             }
-        });
-    }
+            ui.end_row();
+        }
+    });
     let any = gathering.typed.iter().any(|typed| !typed.shade.trim().is_empty());
     if ui.add_enabled(any && !session.is_measuring(), egui::Button::new("Add to the shades")).clicked() {
         asked.push(FamilyAction::Add);

@@ -171,7 +171,8 @@ fn lightness(painter: &Painter, strip: Rect, picture: &FamilyPicture, grey: &Pal
         for point in &shade.specimens {
             mark(painter, pos2(x(point.lab[0]), y), shade, point.set_aside, grey);
         }
-        letter(painter, pos2(from, y), shade.letter, grey);
+        // Beside the bar, so that no specimen is covered.
+        letter(painter, pos2((from - 11.0).max(strip.left() + 9.0), y), shade.letter, grey);
     }
 }
 
