@@ -205,7 +205,7 @@ fn gather(ui: &mut Ui, session: &Session, gathering: &Gathering, asked: &mut Vec
         "Name the shade of each part that you are certain of, such as green/medium. The same specimen in several photos \
          counts once: give it the same name each time.",
     );
-    Grid::new("parts to add").num_columns(3).striped(true).show(ui, |ui| {
+    Grid::new("parts to add").num_columns(3).min_col_width(108.0).striped(true).show(ui, |ui| {
         for title in ["Part", "Shade", "Specimen"] {
             ui.label(RichText::new(title).color(theme::palette(ui).weak));
         }
@@ -218,7 +218,7 @@ fn gather(ui: &mut Ui, session: &Session, gathering: &Gathering, asked: &mut Vec
             {
                 let mut text = text.clone();
                 let field = ui
-                    .add(TextEdit::singleline(&mut text).desired_width(118.0))
+                    .add(TextEdit::singleline(&mut text).desired_width(108.0))
                     .accessible_name(format!("{what} of {}", reading.id));
                 if field.changed() {
                     let id = reading.id.clone();
