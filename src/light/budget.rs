@@ -1,12 +1,13 @@
 //! What makes up the error bar of a reading.
 
-use nalgebra::{DMatrix, Matrix3};
+use std::ops::Range;
 
+use nalgebra::{DMatrix, DVector};
+
+use super::KnownPatch;
+use super::areas::Areas;
 use super::constants::Constants;
-use super::forward::Forward;
-use super::linearise::{Linear, Placed};
 use super::prior::Prior;
-use super::{KnownPatch, Patch, misfit};
 
 /// One cause of error, a line of the budget.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
@@ -73,33 +74,6 @@ impl Source {
     }
 }
 
-/// For each reading, each source's share of the trace of its covariance.
-///
-/// The error of reading i is e = own error − weights × errors of the known areas; as the sources are
-/// independent, the variance of e is the sum over the sources of each one's propagated variance.
-pub(super) fn budgets_of(
-    weights: &DMatrix<f64>,
-    prior: &Prior,
-    linear: &Linear,
-    areas: &[Placed],
-    known: &[KnownPatch],
-    scales: Scales,
-    constants: &Constants,
-) -> Vec<Vec<(Source, f64)>> {
-    let context = Context { prior, linear, areas, known, scales, constants };
-    (0..areas.len() - known.len())
-        .map(|reading| {
-            let rows = weights.rows(3 * reading, 3);
-            let blocks: Vec<Matrix3<f64>> =
-                (0..known.len()).map(|i| rows.fixed_view::<3, 3>(0, 3 * i).into_owned()).collect();
-            let mut budget = context.variances(reading, &blocks);
-            let all: f64 = budget.iter().map(|(_, variance)| variance).sum();
-            budget.iter_mut().for_each(|(_, variance)| *variance /= all.max(f64::MIN_POSITIVE));
-            budget
-        })
-        .collect()
-}
-
 /// Scales of trouble of one component of the mixture.
 #[derive(Debug, Clone, Copy)]
 pub(super) struct Scales {
@@ -107,92 +81,101 @@ pub(super) struct Scales {
     pub chroma: f64,
 }
 
+/// For each reading, each source's share of the trace of its covariance.
+///
+/// The error of the readings is e = own errors − gain × errors of the known areas; as the sources are
+/// independent, the variance of e is the sum over the sources of each one's propagated variance. `gain` is
+/// 3 readings × 3 known areas.
+pub(super) fn budgets_of(
+    gain: &DMatrix<f64>,
+    prior: &Prior,
+    areas: &Areas,
+    known: &[KnownPatch],
+    scales: Scales,
+    constants: &Constants,
+) -> Vec<Vec<(Source, f64)>> {
+    let context = Context { gain, prior, areas, known, scales, constants };
+    let variances: Vec<(Source, Vec<f64>)> =
+        Source::ALL.iter().map(|&source| (source, context.variances(source))).collect();
+    (0..areas.len() - known.len())
+        .map(|reading| {
+            let of_reading = |(source, all): &(Source, Vec<f64>)| (*source, all[reading].max(0.0));
+            let mut budget: Vec<(Source, f64)> = variances.iter().map(of_reading).collect();
+            let all: f64 = budget.iter().map(|(_, variance)| variance).sum();
+            budget.iter_mut().for_each(|(_, variance)| *variance /= all.max(f64::MIN_POSITIVE));
+            budget
+        })
+        .collect()
+}
+
 struct Context<'a> {
+    gain: &'a DMatrix<f64>,
     prior: &'a Prior,
-    linear: &'a Linear,
-    areas: &'a [Placed<'a>],
+    areas: &'a Areas,
     known: &'a [KnownPatch],
     scales: Scales,
     constants: &'a Constants,
 }
 
 impl Context<'_> {
-    /// Trace of the propagated covariance of every source; `weights` holds a 3×3 block a known area.
-    fn variances(&self, reading: usize, weights: &[Matrix3<f64>]) -> Vec<(Source, f64)> {
-        let own = self.known.len() + reading;
-        Source::ALL
-            .iter()
-            .map(|&source| {
-                let variance = match source {
-                    Source::Misfit => self.misfit(own, weights),
-                    Source::Angle => self
-                        .correlated(own, weights, |i, j| misfit::angle(self.area(i), self.area(j), i == j)),
-                    Source::Gloss => self
-                        .correlated(own, weights, |i, j| misfit::gloss(self.area(i), self.area(j), i == j)),
-                    Source::Noise => self.independent(own, weights, |i| {
-                        let patch = self.areas[i].patch;
-                        let scale = if patch.relief.is_none() { self.scales.common } else { 1.0 };
-                        misfit::private(patch, &self.linear.areas[i], self.constants) * (scale * scale)
-                    }),
-                    Source::KnownColours => weights
-                        .iter()
-                        .zip(self.known)
-                        .map(|(w, zone)| (w * zone.lab_cov * w.transpose()).trace())
-                        .sum(),
-                    _ => self.parameters(source, own, weights),
-                };
-                let scale = match source {
-                    Source::KnownColours | Source::Angle | Source::Gloss | Source::Noise => 1.0,
-                    _ => self.scales.common * self.scales.common,
-                };
-                (source, variance * scale)
-            })
-            .collect()
-    }
-
-    fn parameters(&self, source: Source, own: usize, weights: &[Matrix3<f64>]) -> f64 {
-        let left = weights
-            .iter()
-            .enumerate()
-            .fold(self.linear.areas[own].by_theta, |left, (i, w)| left - w * self.linear.areas[i].by_theta);
-        self.prior
-            .directions
-            .iter()
-            .filter(|(of, _)| *of == source)
-            .map(|(_, direction)| (left * direction).norm_squared())
-            .sum()
-    }
-
-    fn area(&self, i: usize) -> (&Patch, &Forward) {
-        (self.areas[i].patch, &self.linear.areas[i])
-    }
-
-    fn misfit(&self, own: usize, weights: &[Matrix3<f64>]) -> f64 {
-        self.correlated(own, weights, |i, j| {
-            let (p, q) = (self.area(i), self.area(j));
-            misfit::shared(p, q, self.scales.chroma, self.constants)
-                + misfit::coding(p, q, i == j, self.constants)
-        })
-    }
-
-    fn correlated(
-        &self,
-        own: usize,
-        weights: &[Matrix3<f64>],
-        shared: impl Fn(usize, usize) -> Matrix3<f64>,
-    ) -> f64 {
-        let mut variance = shared(own, own).trace();
-        for (i, w) in weights.iter().enumerate() {
-            variance -= 2.0 * (w * shared(i, own)).trace();
-            for (j, v) in weights.iter().enumerate() {
-                variance += (w * shared(i, j) * v.transpose()).trace();
+    /// Trace of the propagated covariance of a source for every reading.
+    fn variances(&self, source: Source) -> Vec<f64> {
+        let squared = self.scales.common * self.scales.common;
+        let (areas, chroma) = (self.areas, self.scales.chroma);
+        match source {
+            Source::Misfit => {
+                self.propagated(|rows, columns| areas.misfit(rows, columns, chroma, self.constants) * squared)
             }
+            Source::Angle => self.propagated(|rows, columns| areas.angle(rows, columns)),
+            Source::Gloss => self.propagated(|rows, columns| areas.gloss(rows, columns)),
+            Source::Noise => {
+                let share = |is_part| if is_part { 1.0 } else { squared };
+                self.propagated(|rows, columns| areas.noise(rows, columns, share))
+            }
+            Source::KnownColours => {
+                let mut cov = DMatrix::zeros(self.gain.ncols(), self.gain.ncols());
+                for (i, zone) in self.known.iter().enumerate() {
+                    cov.fixed_view_mut::<3, 3>(3 * i, 3 * i).copy_from(&zone.lab_cov);
+                }
+                traces(&row_products(&(self.gain * cov), self.gain))
+            }
+            _ => self.parameters(source, squared),
         }
-        variance.max(0.0)
     }
 
-    fn independent(&self, own: usize, weights: &[Matrix3<f64>], of: impl Fn(usize) -> Matrix3<f64>) -> f64 {
-        let carried: f64 = weights.iter().enumerate().map(|(i, w)| (w * of(i) * w.transpose()).trace()).sum();
-        of(own).trace() + carried
+    /// Of the covariance that `of` gives for areas and areas.
+    fn propagated(&self, of: impl Fn(Range<usize>, Range<usize>) -> DMatrix<f64>) -> Vec<f64> {
+        let (known, all) = (self.known.len(), self.areas.len());
+        let own: DVector<f64> = DVector::from_iterator(
+            3 * (all - known),
+            (known..all).flat_map(|i| of(i..i + 1, i..i + 1).diagonal().iter().copied().collect::<Vec<_>>()),
+        );
+        let crossed = of(known..all, 0..known);
+        let carried = self.gain * of(0..known, 0..known) - crossed * 2.0;
+        traces(&(own + row_products(&carried, self.gain)))
     }
+
+    /// Of the parameters of a source: what their derivatives leave in the readings.
+    fn parameters(&self, source: Source, squared: f64) -> Vec<f64> {
+        let k = self.gain.ncols();
+        let jacobian = &self.areas.jacobian;
+        let left = jacobian.rows(k, jacobian.nrows() - k) - self.gain * jacobian.rows(0, k);
+        let directions = self.prior.directions.iter().filter(|(of, _)| *of == source);
+        let zero = DVector::zeros(left.nrows());
+        let variance = directions.fold(zero, |sum: DVector<f64>, (_, direction)| {
+            let moved = &left * DVector::from_column_slice(direction.as_slice());
+            sum + moved.component_mul(&moved) * squared
+        });
+        traces(&variance)
+    }
+}
+
+/// Product of each row with the other matrix's same row.
+fn row_products(a: &DMatrix<f64>, b: &DMatrix<f64>) -> DVector<f64> {
+    a.component_mul(b).column_sum()
+}
+
+/// Sums of three rows each.
+fn traces(variances: &DVector<f64>) -> Vec<f64> {
+    variances.as_slice().chunks_exact(3).map(|three| three.iter().sum()).collect()
 }

@@ -1,11 +1,13 @@
 //! The most probable parameters of one coding, and the model made linear there.
 
-use nalgebra::{Cholesky, DMatrix, DVector, Vector3};
+use nalgebra::{DMatrix, DVector, Vector3};
 
+use super::areas::Areas;
 use super::constants::Constants;
-use super::forward::{Forward, GAIN, PARAMETERS, Theta, bends, decode, forward, linear_of_lab};
+use super::factor::factor;
+use super::forward::{GAIN, PARAMETERS, Theta, bends, decode, linear_of_lab};
 use super::prior::Prior;
-use super::{KnownPatch, Patch, misfit};
+use super::{KnownPatch, Patch};
 
 const MOST_STEPS: usize = 8;
 /// No step longer than this many prior standard deviations: the model is far from linear.
@@ -18,12 +20,8 @@ const SETTLED: f64 = 1e-3;
 pub(super) struct Linear {
     /// Prior mean of every area's Lab, known areas first, three entries an area.
     pub mean: DVector<f64>,
-    /// For each chroma scale, the prior covariance of `mean` at common scale 1, but for `relief`.
-    pub covs: Vec<DMatrix<f64>>,
-    /// Covariance of `mean` from the angle and gloss of parts, which no trouble with the camera scales.
-    pub relief: DMatrix<f64>,
     /// Every area at the most probable parameters.
-    pub areas: Vec<Forward>,
+    pub areas: Areas,
     /// The most probable parameters.
     pub theta: Theta,
 }
@@ -65,17 +63,13 @@ pub(super) fn linearise(
             }
         }
     }
-    let forwards: Vec<Forward> =
-        areas.iter().map(|area| forward(&theta, &area.patch.coded, area.at)).collect();
+    let areas = Areas::at(&theta, areas, constants);
     let back = prior.mean - theta;
     let mean = DVector::from_iterator(
-        3 * areas.len(),
-        forwards.iter().flat_map(|f| (f.lab + f.by_theta * back).data.0[0]),
+        3 * areas.forwards.len(),
+        areas.forwards.iter().flat_map(|f| (f.lab + f.by_theta * back).data.0[0]),
     );
-    let patches: Vec<&Patch> = areas.iter().map(|area| area.patch).collect();
-    let covs = priors.iter().map(|prior| covariance(prior, &patches, &forwards, constants)).collect();
-    let relief = relief(&patches, &forwards, constants);
-    Some(Linear { mean, covs, relief, areas: forwards, theta })
+    Some(Linear { mean, areas, theta })
 }
 
 /// One full Gauss–Newton step towards the most probable parameters.
@@ -87,78 +81,24 @@ fn gauss_newton_step(
     target: &DVector<f64>,
     constants: &Constants,
 ) -> Option<Theta> {
-    let here: Vec<Forward> = placed.iter().map(|area| forward(theta, &area.patch.coded, area.at)).collect();
-    let patches: Vec<&Patch> = placed.iter().map(|area| area.patch).collect();
+    let here = Areas::at(theta, placed, constants);
     let prior = &scaled.1;
-    let mut observed = covariance(scaled, &patches, &here, constants);
-    add_known(&mut observed, known, &relief(&patches, &here, constants));
-    let jacobian = stacked(&here);
-    let lab = DVector::from_iterator(target.len(), here.iter().flat_map(|f| f.lab.data.0[0]));
+    let all = 0..placed.len();
+    let observed = here.covariance(all.clone(), all, scaled, constants) + unscaled(&here, known);
+    let lab = DVector::from_iterator(target.len(), here.forwards.iter().flat_map(|f| f.lab.data.0[0]));
     let offset = theta - prior.mean;
-    let residual = target - lab + &jacobian * DVector::from_column_slice(offset.as_slice());
-    let solved = Cholesky::new(observed)?.solve(&residual);
-    let pulled = jacobian.transpose() * solved;
+    let residual = target - lab + &here.jacobian * DVector::from_column_slice(offset.as_slice());
+    let pulled = here.jacobian.tr_mul(&factor(observed)?.solve(&residual));
     let new = prior.mean + prior.cov * Theta::from_column_slice(pulled.as_slice());
     Some(new - theta)
 }
 
-/// Adds to the block of the known areas what no common scale scales: the covariance of the known values, and
-/// `relief` (of all areas or more than the known ones).
-pub(super) fn add_known(observed: &mut DMatrix<f64>, known: &[KnownPatch], relief: &DMatrix<f64>) {
-    let k = 3 * known.len();
-    *observed += relief.view((0, 0), (k, k));
+/// Covariance of the known areas that no common scale scales: of the known values, and of relief.
+pub(super) fn unscaled(areas: &Areas, known: &[KnownPatch]) -> DMatrix<f64> {
+    let mut cov = areas.relief(0..known.len(), 0..known.len());
     for (i, zone) in known.iter().enumerate() {
-        let mut block = observed.fixed_view_mut::<3, 3>(3 * i, 3 * i);
+        let mut block = cov.fixed_view_mut::<3, 3>(3 * i, 3 * i);
         block += zone.lab_cov;
-    }
-}
-
-fn relief(patches: &[&Patch], here: &[Forward], k: &Constants) -> DMatrix<f64> {
-    let mut cov = DMatrix::zeros(3 * here.len(), 3 * here.len());
-    let rounded: Vec<usize> = (0..here.len()).filter(|&i| patches[i].relief.is_some()).collect();
-    for &i in &rounded {
-        for &j in &rounded {
-            let (p, q) = ((patches[i], &here[i]), (patches[j], &here[j]));
-            let mut block = misfit::angle(p, q, i == j) + misfit::gloss(p, q, i == j);
-            if i == j {
-                block += misfit::private(patches[i], &here[i], k);
-            }
-            cov.fixed_view_mut::<3, 3>(3 * i, 3 * j).copy_from(&block);
-        }
-    }
-    cov
-}
-
-/// Jacobians of all areas on top of each other, 3n × parameters.
-fn stacked(areas: &[Forward]) -> DMatrix<f64> {
-    let mut jacobian = DMatrix::zeros(3 * areas.len(), PARAMETERS);
-    for (i, area) in areas.iter().enumerate() {
-        jacobian.fixed_view_mut::<3, PARAMETERS>(3 * i, 0).copy_from(&area.by_theta);
-    }
-    jacobian
-}
-
-/// Prior covariance of the areas' Lab at common scale 1: parameters, misfit and noise.
-fn covariance(
-    (chroma_scale, prior): &(f64, Prior),
-    patches: &[&Patch],
-    here: &[Forward],
-    k: &Constants,
-) -> DMatrix<f64> {
-    let spread: Vec<_> = here.iter().map(|area| area.by_theta * prior.cov).collect();
-    let mut cov = DMatrix::zeros(3 * here.len(), 3 * here.len());
-    for i in 0..here.len() {
-        for j in 0..=i {
-            let (p, q) = ((patches[i], &here[i]), (patches[j], &here[j]));
-            let mut block = spread[i] * here[j].by_theta.transpose()
-                + misfit::shared(p, q, *chroma_scale, k)
-                + misfit::coding(p, q, i == j, k);
-            if i == j && patches[i].relief.is_none() {
-                block += misfit::private(patches[i], &here[i], k);
-            }
-            cov.fixed_view_mut::<3, 3>(3 * i, 3 * j).copy_from(&block);
-            cov.fixed_view_mut::<3, 3>(3 * j, 3 * i).copy_from(&block.transpose());
-        }
     }
     cov
 }

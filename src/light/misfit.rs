@@ -24,54 +24,71 @@ const PARTS_LENGTH: f64 = 100.0;
 /// scale of the photo's trouble applies to it. Best log score beside a known part in the rehearsal.
 const PARTS_PRIVATE_SD: f64 = 0.1;
 
-/// Covariance that two areas share because their colours are near: diagonal in L\*, a\*, b\*.
-///
-/// A long part over all of a colour's neighbourhood and a short rest; both grow with chroma, times
-/// `chroma_scale`.
-pub(super) fn shared(
+/// How near two colours are: 1 for equal ones, towards 0 for far ones.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Near {
+    /// Over the length of the misfit.
+    long: f64,
+    /// Over that of the short rest.
+    short: f64,
+    /// Share of the coding noise that both have.
+    pub coding: f64,
+}
+
+/// How near two areas are, or one to itself where `same`. The coding noise was learned as each patch's own; two
+/// parts near in colour have nearly the same codes and so share it.
+pub(super) fn near(
     (patch, here): (&Patch, &Forward),
     (other, there): (&Patch, &Forward),
-    chroma_scale: f64,
+    same: bool,
     k: &Constants,
-) -> Matrix3<f64> {
+) -> Near {
     let (p, q) = (&here.lab, &there.lab);
-    let long = |lab: &Vector3<f64>| k.misfit_floor + chroma_scale * chroma(lab) / 30.0;
-    let short = |lab: &Vector3<f64>| 1.0 + chroma_scale * k.rest_growth * chroma(lab) / 30.0;
-    let misfit = long(p) * long(q) * near(p, q, k.misfit_lightness_weight, k.misfit_length);
-    let rest = match (patch.relief, other.relief) {
-        (None, None) => near(p, q, 1.0, k.rest_length),
-        (Some(_), Some(_)) => near(p, q, 1.0, PARTS_LENGTH),
+    let long = kernel(p, q, k.misfit_lightness_weight, k.misfit_length);
+    let own = if same { 1.0 } else { 0.0 };
+    match (patch.relief, other.relief) {
+        (None, None) => Near { long, short: kernel(p, q, 1.0, k.rest_length), coding: own },
+        (Some(_), Some(_)) => {
+            let parts = kernel(p, q, 1.0, PARTS_LENGTH);
+            Near { long, short: parts, coding: parts }
+        }
         // A part is of other pigments than any patch of a card.
-        _ => 0.0,
-    };
-    let rest = short(p) * short(q) * rest;
+        _ => Near { long, short: 0.0, coding: 0.0 },
+    }
+}
+
+/// How misfit and rest of an area grow with its chroma.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Growth {
+    long: f64,
+    short: f64,
+}
+
+/// The growth at a scale of the trouble with chroma.
+pub(super) fn growth(lab: &Vector3<f64>, chroma_scale: f64, k: &Constants) -> Growth {
+    let grown = chroma_scale * chroma(lab) / 30.0;
+    Growth { long: k.misfit_floor + grown, short: 1.0 + k.rest_growth * grown }
+}
+
+/// Covariance that two areas share because their colours are near: the diagonal, in L\*, a\*, b\*. A long part
+/// over all of a colour's neighbourhood and a short rest.
+pub(super) fn shared(near: Near, p: Growth, q: Growth, k: &Constants) -> Vector3<f64> {
     let squared = |sds: [f64; 3]| Vector3::from(sds).map(|sd| sd * sd);
-    Matrix3::from_diagonal(&(squared(k.misfit_sds) * misfit + squared(k.rest_sds) * rest))
+    squared(k.misfit_sds) * (p.long * q.long * near.long)
+        + squared(k.rest_sds) * (p.short * q.short * near.short)
 }
 
 /// 1 for equal colours, falling over `length`; a step in L\* counts `weight` times.
-fn near(p: &Vector3<f64>, q: &Vector3<f64>, weight: f64, length: f64) -> f64 {
+fn kernel(p: &Vector3<f64>, q: &Vector3<f64>, weight: f64, length: f64) -> f64 {
     let apart = p - q;
     let distance2 = apart.norm_squared() + (weight * weight - 1.0) * apart[0] * apart[0];
     libm::exp(-distance2 / (2.0 * length * length))
 }
 
-/// Covariance that two areas (or one with itself, where `same`) have because their codes err: what the camera's
-/// curve does besides the model. It was learned as each patch's own; two parts near in colour have nearly the
-/// same codes and so share it.
-pub(super) fn coding(
-    (patch, here): (&Patch, &Forward),
-    (other, there): (&Patch, &Forward),
-    same: bool,
-    k: &Constants,
-) -> Matrix3<f64> {
-    let share = match (patch.relief, other.relief) {
-        _ if same => 1.0,
-        (Some(_), Some(_)) => near(&here.lab, &there.lab, 1.0, PARTS_LENGTH),
-        _ => return Matrix3::zeros(),
-    };
-    let sizes = coding_sds(patch, k).component_mul(&coding_sds(other, k)) * share;
-    here.by_coded * Matrix3::from_diagonal(&sizes) * there.by_coded.transpose()
+/// How Lab of an area errs because its codes do, a column a channel: what the camera's curve does besides the
+/// model.
+pub(super) fn coding(patch: &Patch, here: &Forward, k: &Constants) -> Matrix3<f64> {
+    here.by_coded * Matrix3::from_diagonal(&coding_sds(patch, k))
 }
 
 /// Standard deviation of each coded channel, larger at the ends of the scale.

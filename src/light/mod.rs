@@ -34,9 +34,11 @@
 //! colour a surface can have. Cost grows with the cube of the number of known areas and the square of the
 //! number of readings.
 
+mod areas;
 mod budget;
 pub mod charts;
 mod constants;
+mod factor;
 mod foresee;
 mod forward;
 pub mod learn;

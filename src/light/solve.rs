@@ -1,11 +1,15 @@
 //! The joint posterior of all readings, as a mixture over codings and scales.
 
-use nalgebra::{Cholesky, DMatrix, DVector, Dyn, Matrix3, Matrix6, Vector3, Vector6};
+use std::ops::Range;
 
+use nalgebra::{DMatrix, DVector, Matrix3, Matrix6, Vector3, Vector6};
+
+use super::areas::Areas;
 use super::budget::{Scales, Source, budgets_of};
 use super::constants::Constants;
+use super::factor::factor;
 use super::forward::Theta;
-use super::linearise::{Linear, Placed, add_known, linearise};
+use super::linearise::{Linear, Placed, linearise, unscaled};
 use super::prior::{Prior, prior_of};
 use super::{KnownPatch, Patch};
 
@@ -127,19 +131,24 @@ pub fn fit(known: &[KnownPatch], readings: &[Patch], constants: &Constants) -> O
         DVector::from_iterator(3 * known.len(), known.iter().flat_map(|zone| zone.lab.iter().copied()));
     let candidates = kept(&candidates(&codings, known, &target, constants)?);
 
+    let chroma_scales = constants.chroma_scales.len();
+    let mut prior_covs: Vec<Option<PriorCov>> = vec![None; codings.len() * chroma_scales];
     let mut components = Vec::with_capacity(candidates.len());
     let mut budgets = Vec::new();
     for (candidate, weight) in &candidates {
         let Coding { priors, linear } = &codings[candidate.coding];
+        let prior = &priors[candidate.chroma];
+        let prior_cov = prior_covs[candidate.coding * chroma_scales + candidate.chroma]
+            .get_or_insert_with(|| PriorCov::of(&linear.areas, known, prior, constants));
         let common = candidate.scale * constants.calibration;
-        let (gain, mean, cov) = posterior(linear, candidate.chroma, common, known, &target)?;
-        if !mean.iter().chain(cov.iter()).all(|v| v.is_finite()) {
+        let Posterior { mean, cov, whitened, inverse } = posterior(&linear.mean, prior_cov, common, &target)?;
+        if !mean.sum().is_finite() || !cov.sum().is_finite() {
             return None;
         }
         if budgets.is_empty() {
-            let (chroma, prior) = &priors[candidate.chroma];
-            let scales = Scales { common, chroma: *chroma };
-            budgets = budgets_of(&gain, prior, linear, &areas, known, scales, constants);
+            let gain = whitened.tr_mul(&inverse);
+            let scales = Scales { common, chroma: prior.0 };
+            budgets = budgets_of(&gain, &prior.1, &linear.areas, known, scales, constants);
         }
         components.push(Component { weight: *weight, mean, cov });
     }
@@ -245,17 +254,24 @@ fn candidates(
     let of_chroma = log_sum(constants.chroma_scales.iter().map(|chroma| chroma.log_weight));
     let k_of_card = 3 * known.iter().filter(|zone| zone.patch.relief.is_none()).count();
     let power_of_card = constants.evidence_power / (k_of_card.max(1) as f64).sqrt();
+    let scales = scales(constants);
+    let zones = 0..known.len();
     let mut all = Vec::with_capacity(codings.len() * constants.chroma_scales.len() * SCALES);
-    for (coding, Coding { linear, .. }) in codings.iter().enumerate() {
+    for (coding, Coding { priors, linear }) in codings.iter().enumerate() {
         let residual = target - linear.mean.rows(0, k);
-        for chroma in 0..linear.covs.len() {
-            let prior = constants.codings[coding].log_weight - of_codings
+        let unscaled = unscaled(&linear.areas, known);
+        for (chroma, prior) in priors.iter().enumerate() {
+            let log_prior = constants.codings[coding].log_weight - of_codings
                 + constants.chroma_scales[chroma].log_weight
                 - of_chroma;
-            for (scale, log_scale_weight) in scales(constants) {
-                let [of_card, of_parts] = log_evidence(linear, chroma, scale, known, &residual, k_of_card)?;
-                let log_weight =
-                    prior + log_scale_weight + power_of_card * of_card + constants.evidence_power * of_parts;
+            let cov = linear.areas.covariance(zones.clone(), zones.clone(), prior, constants);
+            for (scale, log_scale_weight) in scales {
+                let observed = &cov * (scale * scale) + &unscaled;
+                let [of_card, of_parts] = log_evidence(observed, &residual, k_of_card)?;
+                let log_weight = log_prior
+                    + log_scale_weight
+                    + power_of_card * of_card
+                    + constants.evidence_power * of_parts;
                 if !log_weight.is_finite() {
                     return None;
                 }
@@ -266,62 +282,68 @@ fn candidates(
     Some(all)
 }
 
-/// Factor of the known areas' covariance: common scale² × the model's + that of relief and of the known values.
-fn factor_of_known(
-    linear: &Linear,
-    chroma: usize,
-    scale: f64,
-    known: &[KnownPatch],
-) -> Option<Cholesky<f64, Dyn>> {
-    let k = 3 * known.len();
-    let mut observed = linear.covs[chroma].view((0, 0), (k, k)) * (scale * scale);
-    add_known(&mut observed, known, &linear.relief);
-    Cholesky::new(observed)
-}
-
 /// Logarithm of the density of the residuals of the card, and of those of the parts given the card, up to a
 /// constant. The card's zones come first, `k_of_card` values of them.
-fn log_evidence(
-    linear: &Linear,
-    chroma: usize,
-    scale: f64,
-    known: &[KnownPatch],
-    residual: &DVector<f64>,
-    k_of_card: usize,
-) -> Option<[f64; 2]> {
-    if residual.is_empty() {
-        return Some([0.0; 2]);
-    }
-    let factor = factor_of_known(linear, chroma, scale, known)?;
-    let half = factor.l_dirty().solve_lower_triangular(residual)?;
-    let diagonal = factor.l_dirty().diagonal();
-    let of = |i: usize| -0.5 * half[i] * half[i] - libm::log(diagonal[i]);
+fn log_evidence(observed: DMatrix<f64>, residual: &DVector<f64>, k_of_card: usize) -> Option<[f64; 2]> {
+    let factor = factor(observed)?;
+    let whitened = factor.whiten(residual);
+    let of = |i: usize| -0.5 * whitened[i] * whitened[i] - factor.log_diagonal()[i];
     Some([(0..k_of_card).map(of).sum(), (k_of_card..residual.len()).map(of).sum()])
 }
 
-/// Gain (3m × 3k) by which the known areas correct the readings, posterior mean and covariance of the
-/// readings.
+/// Prior covariance of the known areas, of these with the readings, and of the readings; each at common scale 1,
+/// and what no scale scales.
+#[derive(Clone)]
+struct PriorCov {
+    known: [DMatrix<f64>; 2],
+    cross: [DMatrix<f64>; 2],
+    own: [DMatrix<f64>; 2],
+}
+
+impl PriorCov {
+    fn of(areas: &Areas, known: &[KnownPatch], prior: &(f64, Prior), constants: &Constants) -> Self {
+        let (zones, readings) = (0..known.len(), known.len()..areas.len());
+        let both = |rows: &Range<usize>, columns: &Range<usize>| {
+            [
+                areas.covariance(rows.clone(), columns.clone(), prior, constants),
+                areas.relief(rows.clone(), columns.clone()),
+            ]
+        };
+        Self {
+            known: [areas.covariance(zones.clone(), zones.clone(), prior, constants), unscaled(areas, known)],
+            cross: both(&zones, &readings),
+            own: both(&readings, &readings),
+        }
+    }
+}
+
+/// What the known areas say about the readings.
+struct Posterior {
+    mean: DVector<f64>,
+    cov: DMatrix<f64>,
+    /// L⁻¹ × covariance of known areas with readings, with L the known areas' factor.
+    whitened: DMatrix<f64>,
+    /// L⁻¹.
+    inverse: DMatrix<f64>,
+}
+
+/// Posterior of the readings at one common scale.
 fn posterior(
-    linear: &Linear,
-    chroma: usize,
+    prior_mean: &DVector<f64>,
+    prior_cov: &PriorCov,
     scale: f64,
-    known: &[KnownPatch],
     target: &DVector<f64>,
-) -> Option<(DMatrix<f64>, DVector<f64>, DMatrix<f64>)> {
-    let (prior_mean, prior_cov) = (&linear.mean, &linear.covs[chroma]);
+) -> Option<Posterior> {
     let k = target.len();
     let m = prior_mean.len() - k;
-    let own = prior_cov.view((k, k), (m, m)) * (scale * scale) + linear.relief.view((k, k), (m, m));
-    let decoded = prior_mean.rows(k, m).into_owned();
-    if k == 0 {
-        return Some((DMatrix::zeros(m, 0), decoded, own));
-    }
-    let cross = prior_cov.view((0, k), (k, m)) * (scale * scale) + linear.relief.view((0, k), (k, m));
-    let gain = factor_of_known(linear, chroma, scale, known)?.solve(&cross).transpose();
-    let mean = decoded + &gain * (target - prior_mean.rows(0, k));
-    let cov = own - &gain * cross;
-    let cov = (&cov + cov.transpose()) * 0.5;
-    Some((gain, mean, cov))
+    let at_scale = |[scaled, fixed]: &[DMatrix<f64>; 2]| scaled * (scale * scale) + fixed;
+    let factor = factor(at_scale(&prior_cov.known))?;
+    let inverse = factor.inverse();
+    let whitened = &inverse * at_scale(&prior_cov.cross);
+    let mean = prior_mean.rows(k, m) + whitened.tr_mul(&factor.whiten(&(target - prior_mean.rows(0, k))));
+    let mut cov = at_scale(&prior_cov.own);
+    cov.gemm(-1.0, &whitened.transpose(), &whitened, 1.0);
+    Some(Posterior { mean, cov, whitened, inverse })
 }
 
 fn moments(components: &[Component]) -> Option<(DVector<f64>, DMatrix<f64>)> {
