@@ -18,6 +18,7 @@
 //! | [`guide`] | characters, runs, moulds, paint; validation |
 //! | [`case`] | the saved document of one photo: marks, edits, history, file formats |
 //! | [`measure`] | one picture and its marks → the result |
+//! | [`tray`] | loose parts found on a board, sorted, paired and matched with bodies |
 //! | [`rehearse`] | thousands of invented scenes measured: are the error bars true, and how short are they |
 //! | [`figure`] | evidence → who a figure is, what does not belong, the next look |
 //! | [`report`] | results as readable text |
@@ -53,6 +54,8 @@ pub mod guide;
 pub mod case;
 
 pub mod measure;
+
+pub mod tray;
 
 pub mod rehearse;
 

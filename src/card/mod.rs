@@ -17,6 +17,7 @@ pub mod known;
 pub mod layout;
 pub mod page;
 
+pub use find::hull_of;
 pub use find::{FoundCard, FoundStep, find_cards};
 pub use homography::Homography;
 pub use known::{CardFile, KnownSteps};

@@ -4,6 +4,7 @@ mod axis;
 mod family;
 mod listing;
 mod picture;
+mod sorted;
 mod text;
 mod words;
 
@@ -13,6 +14,7 @@ pub use family::{
     judgement_text, outliers_text,
 };
 pub use listing::{ListingAdvice, listing_advice};
-pub use picture::{PictureInputs, PictureProblem, result_picture};
+pub use picture::{PictureInputs, PictureProblem, contact_sheet, result_picture, tray_picture};
+pub use sorted::{CSV_HEAD, CardRecord, PartRecord, SortedPhoto, csv_rows, doubt_in_words, sorted_photo};
 pub use text::{TextOptions, measurement_text};
 pub use words::{SamePlastic, Verdict, capital, percent, pixels_text, same_plastic, shade_name, verdict};

@@ -8,7 +8,7 @@ use sameshot::raster::{Coding, Raster, Samples};
 
 /// A card before a pinhole camera.
 #[derive(Debug, Clone)]
-pub struct View {
+pub(crate) struct View {
     /// Which card.
     pub variant: Variant,
     /// Its middle in the picture.
@@ -165,7 +165,7 @@ fn print_of(layout: &CardLayout) -> (Vec<f64>, usize, usize) {
 }
 
 /// Paints views on a board.
-pub fn painted(views: &[&View], size: [usize; 2], rng: &mut Xoshiro256PlusPlus) -> Raster {
+pub(crate) fn painted(views: &[&View], size: [usize; 2], rng: &mut Xoshiro256PlusPlus) -> Raster {
     let [width, height] = size;
     let (board, white) = (views[0].board, views[0].white);
     let mut light = vec![board; width * height];
@@ -237,7 +237,7 @@ fn blur(light: &mut [f64], width: usize, height: usize, sd_px: f64) {
 }
 
 /// A picture with no card in it, of one of six kinds.
-pub fn without_card(rng: &mut Xoshiro256PlusPlus, kind: usize) -> Raster {
+pub(crate) fn without_card(rng: &mut Xoshiro256PlusPlus, kind: usize) -> Raster {
     let [width, height] = [640usize, 480];
     let mut light = vec![0.55f64; width * height];
     let mut rect = |x: usize, y: usize, w: usize, h: usize, value: f64| {
@@ -296,7 +296,7 @@ pub fn without_card(rng: &mut Xoshiro256PlusPlus, kind: usize) -> Raster {
 }
 
 /// A photo whole and in four quarters.
-pub fn pieces(raster: &Raster) -> Vec<Raster> {
+pub(crate) fn pieces(raster: &Raster) -> Vec<Raster> {
     let (w, h) = (raster.width(), raster.height());
     let cut = |x0: u32, y0: u32, width: u32, height: u32| {
         let mut samples = Vec::with_capacity((width * height * 3) as usize);

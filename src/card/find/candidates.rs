@@ -165,7 +165,7 @@ fn area_of(points: &[[f64; 2]]) -> f64 {
 }
 
 /// Convex hull (Andrew's monotone chain, 1979).
-pub(crate) fn hull_of(points: &[[f64; 2]]) -> Vec<[f64; 2]> {
+pub fn hull_of(points: &[[f64; 2]]) -> Vec<[f64; 2]> {
     let mut sorted = points.to_vec();
     sorted.sort_by(|p, q| p[0].total_cmp(&q[0]).then(p[1].total_cmp(&q[1])));
     sorted.dedup();

@@ -15,6 +15,8 @@ mod ladder;
 mod marks;
 mod sharpen;
 
+pub use candidates::hull_of;
+
 use super::homography::Homography;
 use super::layout::{CardLayout, Variant};
 use crate::raster::{Raster, Reduced, Shape};

@@ -8,6 +8,7 @@ mod canvas;
 mod panel;
 mod photo;
 mod tags;
+mod tray;
 
 use image::RgbImage;
 
@@ -17,6 +18,7 @@ use crate::raster::Raster;
 use crate::shade::References;
 use canvas::Canvas;
 pub use canvas::PictureProblem;
+pub use tray::{contact_sheet, tray_picture};
 
 /// What to draw.
 #[derive(Debug, Clone, Copy)]

@@ -8,6 +8,7 @@ pub mod figure;
 mod file;
 mod marks;
 pub mod materials;
+pub mod printed;
 pub mod scenes;
 pub mod shades;
 pub mod truth;

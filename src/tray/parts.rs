@@ -1,0 +1,392 @@
+//! The loose parts on a plain board.
+
+use image::{GrayImage, Luma};
+use imageproc::contours::{BorderType, find_contours};
+use imageproc::geometry::approximate_polygon_dp;
+use imageproc::point::Point;
+
+use super::board::{Board, board_of};
+use super::mask::{self, Size};
+use super::outline::{Extent, extent_of};
+use super::split::{Looks, halves, pieces};
+use crate::card::{FoundCard, Homography};
+use crate::raster::{Reduced, Shape};
+
+/// What to look for.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct FindOptions {
+    /// Smaller things are dirt, in square mm; applies where a card gives the scale.
+    pub least_mm2: f64,
+    /// The same as a share of the photo where no card gives the scale.
+    pub least_share: f64,
+}
+
+impl Default for FindOptions {
+    fn default() -> Self {
+        Self { least_mm2: 45.0, least_share: 0.0003 }
+    }
+}
+
+/// A part on the board.
+#[derive(Debug, Clone, PartialEq)]
+pub struct FoundPart {
+    /// Its number in reading order, from 1 on.
+    pub number: usize,
+    /// Its outline in pixels of the photo.
+    pub outline: Vec<[f64; 2]>,
+    /// The largest matt, bare place in it; `None` where paint, glare and shadow leave none.
+    pub matt: Option<Shape>,
+    /// Its middle in pixels of the photo.
+    pub centre: [f64; 2],
+    /// Its area in pixels of the photo.
+    pub area_px: f64,
+    /// Length, width and area in mm, where a card gives the scale.
+    pub size: Option<Extent>,
+    /// What makes its outline doubtful.
+    pub doubts: Vec<Doubt>,
+}
+
+/// Why an outline may be wrong.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Doubt {
+    /// It touches the edge of the photo.
+    CutOff,
+    /// It may be several parts that touch.
+    MaybeSeveral,
+    /// It was cut from a spot of several parts.
+    Touching,
+    /// There is no matt place to be read.
+    NoMattPlace,
+}
+
+/// All parts of a tray.
+#[derive(Debug, Clone, Default, PartialEq)]
+pub struct FoundTray {
+    /// In reading order.
+    pub parts: Vec<FoundPart>,
+    /// Whether a plain board was seen; without one there are no parts.
+    pub has_board: bool,
+}
+
+/// Tint against the board (logarithm) from which on a pixel is a part, at least.
+const LEAST_TINT: f32 = 0.09;
+/// So much lighter than the board (logarithm) is a part.
+const LEAST_LIGHTER: f32 = 0.22;
+/// So much darker is a part, too: shadows under the light of a room are not so deep. Dark grey parts that are lighter than
+/// this cannot be told from shadow.
+const DARKER: f32 = -2.0;
+/// Holes smaller than this share of the smallest part are glare or print, not board between parts.
+const HOLE_SHARE: f64 = 0.25;
+/// White paper left around a card.
+const CARD_MARGIN_MM: f64 = 2.5;
+
+/// Finds the parts in a picture made smaller; cards are left out. Results are in pixels of the photo.
+pub fn find_parts(picture: &Reduced, cards: &[FoundCard], options: &FindOptions) -> FoundTray {
+    let size = Size { width: picture.width, height: picture.height };
+    let on_card = card_pixels(picture, cards, size);
+    let Some(board) = board_of(picture, |i| on_card[i]) else { return FoundTray::default() };
+    let looks = looks_of(&board);
+    let scale = cards.first().map(|card| card.px_per_mm() / picture.factor as f64);
+    let least_px = match scale {
+        Some(px_per_mm) => options.least_mm2 * px_per_mm * px_per_mm,
+        None => options.least_share * size.pixels() as f64,
+    };
+    let inside = part_pixels(&board, &looks, &on_card, size, least_px);
+    let to_mm = cards.first().and_then(|card| card.to_photo.inverse());
+    let cuts: Vec<Cutout> = mask::spots(&inside, size)
+        .into_iter()
+        .filter(|spot| spot.len() as f64 >= least_px)
+        .map(|spot| Cutout::around(&spot, size))
+        .collect();
+    let pieces: Vec<Piece> = cuts.iter().flat_map(|cut| pieces_of(cut, &looks, least_px)).collect();
+    let pieces = too_wide_halved(pieces, &looks, least_px);
+    let mut parts: Vec<FoundPart> =
+        pieces.iter().map(|piece| part_of(piece, &looks, picture.factor, to_mm.as_ref())).collect();
+    doubt_the_largest(&mut parts);
+    number(&mut parts);
+    FoundTray { parts, has_board: true }
+}
+
+/// A part much larger than nine in ten others may be two side by side.
+fn doubt_the_largest(parts: &mut [FoundPart]) {
+    const LARGER: f64 = 1.3;
+    let mut areas: Vec<f64> = parts.iter().map(|part| part.area_px).collect();
+    areas.sort_by(f64::total_cmp);
+    let Some(usual) = areas.get(areas.len() * 9 / 10).filter(|_| areas.len() >= 10).copied() else { return };
+    for part in parts.iter_mut().filter(|part| part.area_px > LARGER * usual) {
+        if !part.doubts.contains(&Doubt::MaybeSeveral) {
+            part.doubts.push(Doubt::MaybeSeveral);
+        }
+    }
+}
+
+/// Light and tint of all pixels against the board.
+struct AllLooks {
+    light: Vec<f32>,
+    tint: Vec<[f32; 2]>,
+}
+
+fn looks_of(board: &Board) -> AllLooks {
+    AllLooks {
+        light: board.off.iter().map(|o| (o[0] + o[1] + o[2]) / 3.0).collect(),
+        tint: board.off.iter().map(|o| [o[0] - o[1], o[2] - o[1]]).collect(),
+    }
+}
+
+fn part_pixels(board: &Board, looks: &AllLooks, on_card: &[bool], size: Size, least_px: f64) -> Vec<bool> {
+    let least_tint = (6.0 * board.tint_sd).max(LEAST_TINT);
+    let lighter = (8.0 * board.light_sd).max(LEAST_LIGHTER);
+    let is_part = |i: usize| {
+        let ([red, blue], light) = (looks.tint[i], looks.light[i]);
+        // The darker a pixel, the noisier its tint.
+        let limit = least_tint * (1.0 + (-light).max(0.0) * 0.5);
+        !on_card[i] && (libm::hypotf(red, blue) > limit || light > lighter || light < DARKER)
+    };
+    let raw: Vec<bool> = (0..size.pixels()).map(is_part).collect();
+    mask::filled(&mask::smoothed(&raw, size, 5), size, HOLE_SHARE * least_px)
+}
+
+fn card_pixels(picture: &Reduced, cards: &[FoundCard], size: Size) -> Vec<bool> {
+    let mut on_card = vec![false; size.pixels()];
+    let factor = picture.factor as f64;
+    for card in cards {
+        let Shape::Polygon(corners) = card.outline(CARD_MARGIN_MM) else { continue };
+        let small = Shape::Polygon(corners.iter().map(|p| p.map(|v| v / factor)).collect());
+        for span in small.spans(size.width as u32, size.height as u32, 0.0) {
+            let row = span.y as usize * size.width;
+            on_card[row + span.x_start as usize..row + span.x_end as usize].fill(true);
+        }
+    }
+    on_card
+}
+
+/// A spot with a pixel of room around it.
+struct Cutout {
+    left: usize,
+    top: usize,
+    size: Size,
+    whole: Size,
+    inside: Vec<bool>,
+}
+
+impl Cutout {
+    fn around(spot: &[usize], whole: Size) -> Self {
+        let xs = || spot.iter().map(|i| i % whole.width);
+        let ys = || spot.iter().map(|i| i / whole.width);
+        let (left, right) = (xs().min().unwrap_or(0), xs().max().unwrap_or(0));
+        let (top, low) = (ys().min().unwrap_or(0), ys().max().unwrap_or(0));
+        let size = Size { width: right - left + 1, height: low - top + 1 };
+        let mut inside = vec![false; size.pixels()];
+        for i in spot {
+            inside[(i / whole.width - top) * size.width + i % whole.width - left] = true;
+        }
+        Self { left, top, size, whole, inside }
+    }
+
+    fn of<T: Copy>(&self, values: &[T]) -> Vec<T> {
+        (0..self.size.pixels())
+            .map(|n| {
+                let (x, y) = (n % self.size.width + self.left, n / self.size.width + self.top);
+                values[y * self.whole.width + x]
+            })
+            .collect()
+    }
+
+    fn touches_edge(&self) -> bool {
+        self.left == 0
+            || self.top == 0
+            || self.left + self.size.width >= self.whole.width
+            || self.top + self.size.height >= self.whole.height
+    }
+
+    /// A place in the cutout, in pixels of the photo.
+    fn to_photo(&self, p: [f64; 2], factor: usize) -> [f64; 2] {
+        [p[0] + self.left as f64, p[1] + self.top as f64].map(|v| v * factor as f64)
+    }
+}
+
+/// A part in its cutout.
+struct Piece<'a> {
+    cut: &'a Cutout,
+    own: Vec<bool>,
+    doubts: Vec<Doubt>,
+}
+
+fn pieces_of<'a>(cut: &'a Cutout, looks: &AllLooks, least_px: f64) -> Vec<Piece<'a>> {
+    let (light, tint) = (cut.of(&looks.light), cut.of(&looks.tint));
+    let pieces = pieces(&cut.inside, &Looks { light: &light, tint: &tint }, cut.size, least_px);
+    let mut doubts = Vec::new();
+    if cut.touches_edge() {
+        doubts.push(Doubt::CutOff);
+    }
+    if pieces.maybe_more {
+        doubts.push(Doubt::MaybeSeveral);
+    }
+    if pieces.count > 1 {
+        doubts.push(Doubt::Touching);
+    }
+    (1..=pieces.count)
+        .map(|piece| Piece {
+            cut,
+            own: pieces.label.iter().map(|label| usize::from(*label) == piece).collect(),
+            doubts: doubts.clone(),
+        })
+        .collect()
+}
+
+/// Takes pieces much wider than three in four others into two where that can be seen; the rest of them are doubtful.
+fn too_wide_halved<'a>(pieces: Vec<Piece<'a>>, looks: &AllLooks, least_px: f64) -> Vec<Piece<'a>> {
+    const WIDER: f64 = 1.4;
+    let widths: Vec<f64> = pieces
+        .iter()
+        .map(|piece| {
+            extent_of(outline_of(&piece.own, piece.cut.size).into_iter()).map_or(0.0, |e| e.width_mm)
+        })
+        .collect();
+    let mut sorted = widths.clone();
+    sorted.sort_by(f64::total_cmp);
+    let Some(usual) = sorted.get(sorted.len() * 3 / 4).copied().filter(|_| sorted.len() >= 6) else {
+        return pieces;
+    };
+    let mut all = Vec::new();
+    for (mut piece, width) in pieces.into_iter().zip(widths) {
+        if width <= WIDER * usual {
+            all.push(piece);
+            continue;
+        }
+        let (light, tint) = (piece.cut.of(&looks.light), piece.cut.of(&looks.tint));
+        let is_limb = |own: &Vec<bool>| {
+            let extent = extent_of(outline_of(own, piece.cut.size).into_iter());
+            extent.is_some_and(|e| e.width_mm <= WIDER * usual && e.width_mm >= usual / 2.0)
+        };
+        let both = halves(&piece.own, &Looks { light: &light, tint: &tint }, piece.cut.size, least_px);
+        match both.filter(|both| both.iter().all(is_limb)) {
+            Some(both) => all.extend(both.map(|own| {
+                let mut doubts = piece.doubts.clone();
+                doubts.retain(|doubt| !matches!(doubt, Doubt::MaybeSeveral | Doubt::Touching));
+                doubts.push(Doubt::Touching);
+                Piece { cut: piece.cut, own, doubts }
+            })),
+            None => {
+                piece.doubts.retain(|doubt| *doubt != Doubt::MaybeSeveral);
+                piece.doubts.push(Doubt::MaybeSeveral);
+                all.push(piece);
+            }
+        }
+    }
+    all
+}
+
+fn part_of(piece: &Piece, looks: &AllLooks, factor: usize, to_mm: Option<&Homography>) -> FoundPart {
+    let Piece { cut, own, doubts } = piece;
+    let (light, tint) = (cut.of(&looks.light), cut.of(&looks.tint));
+    let outline: Vec<[f64; 2]> =
+        outline_of(own, cut.size).into_iter().map(|p| cut.to_photo(p, factor)).collect();
+    let matt = matt_place(own, &light, &tint, cut.size).map(|(centre, radius)| Shape::Circle {
+        centre: cut.to_photo(centre, factor).map(|v| (v * 10.0).round() / 10.0),
+        radius: (radius * factor as f64 * 10.0).round() / 10.0,
+    });
+    let mut doubts = doubts.clone();
+    if matt.is_none() {
+        doubts.push(Doubt::NoMattPlace);
+    }
+    let pixels = || (0..own.len()).filter(|n| own[*n]).map(|n| cut.size.centre(n));
+    let area = pixels().count() as f64;
+    let middle = [0, 1].map(|axis| pixels().map(|p| p[axis]).sum::<f64>() / area.max(1.0));
+    FoundPart {
+        number: 0,
+        matt,
+        centre: cut.to_photo(middle, factor),
+        area_px: area * (factor * factor) as f64,
+        size: to_mm.and_then(|plane| extent_of(outline.iter().map(|p| plane.map(*p)))),
+        outline,
+        doubts,
+    }
+}
+
+/// The outer border of a set of pixels, with few corners.
+fn outline_of(own: &[bool], size: Size) -> Vec<[f64; 2]> {
+    const ROOM: u32 = 1;
+    let mut picture = GrayImage::new(size.width as u32 + 2 * ROOM, size.height as u32 + 2 * ROOM);
+    for (n, _) in own.iter().enumerate().filter(|(_, own)| **own) {
+        picture.put_pixel((n % size.width) as u32 + ROOM, (n / size.width) as u32 + ROOM, Luma([255]));
+    }
+    let contours = find_contours::<i32>(&picture);
+    let outer = contours.into_iter().filter(|c| c.border_type == BorderType::Outer);
+    let Some(longest) = outer.max_by_key(|c| c.points.len()) else { return Vec::new() };
+    let few: Vec<Point<i32>> = if longest.points.len() > 8 {
+        approximate_polygon_dp(&longest.points, 0.8, true)
+    } else {
+        longest.points
+    };
+    few.iter().map(|p| [f64::from(p.x) - 0.5, f64::from(p.y) - 0.5]).collect()
+}
+
+/// Middle and radius of the largest disc of bare, lit, matt plastic. Paint and glare have another tint than most of
+/// the part; deep shade is noisy and takes colour from what is beside it.
+pub(super) fn matt_place(
+    own: &[bool],
+    light: &[f32],
+    tint: &[[f32; 2]],
+    size: Size,
+) -> Option<([f64; 2], f64)> {
+    const TINT_NEAR: f32 = 0.16;
+    const DARKER: f32 = 0.75;
+    const LIGHTER: f32 = 0.30;
+    let inner = mask::depth(own, size);
+    let core: Vec<usize> = (0..own.len()).filter(|n| inner[*n] > 2.0).collect();
+    if core.len() < 12 {
+        return None;
+    }
+    let middle = |value: &dyn Fn(usize) -> f32, share: f64| {
+        let mut values: Vec<f32> = core.iter().map(|n| value(*n)).collect();
+        let at = ((values.len() - 1) as f64 * share) as usize;
+        *values.select_nth_unstable_by(at, f32::total_cmp).1
+    };
+    let [red, blue] = [0, 1].map(|axis| middle(&|n| tint[n][axis], 0.5));
+    let lit = middle(&|n| light[n], 0.75);
+    let is_matt = |n: usize| {
+        inner[n] > 1.5
+            && libm::hypotf(tint[n][0] - red, tint[n][1] - blue) < TINT_NEAR
+            && light[n] > lit - DARKER
+            && light[n] < lit + LIGHTER
+    };
+    let matt = mask::smoothed(&(0..own.len()).map(is_matt).collect::<Vec<_>>(), size, 5);
+    let depth = mask::depth(&matt, size);
+    let best = (0..own.len()).max_by(|a, b| depth[*a].total_cmp(&depth[*b]))?;
+    // The chamfer distance is up to 8 % too long.
+    let radius = 0.9 * f64::from(depth[best]) / 1.08;
+    (radius >= 1.5).then(|| (size.centre(best), radius))
+}
+
+/// Numbers parts in reading order: rows from above, each from the left. A row holds what begins above the middle of
+/// its first part's height.
+fn number(parts: &mut Vec<FoundPart>) {
+    let mut heights: Vec<f64> = parts.iter().map(height_of).collect();
+    heights.sort_by(f64::total_cmp);
+    let typical = heights.get(heights.len() / 2).copied().unwrap_or(0.0);
+    parts.sort_by(|a, b| a.centre[1].total_cmp(&b.centre[1]));
+    let mut rows: Vec<Vec<FoundPart>> = Vec::new();
+    let mut row_top = f64::NEG_INFINITY;
+    for part in parts.drain(..) {
+        if part.centre[1] > row_top + 0.6 * typical {
+            row_top = part.centre[1];
+            rows.push(Vec::new());
+        }
+        if let Some(row) = rows.last_mut() {
+            row.push(part);
+        }
+    }
+    for row in &mut rows {
+        row.sort_by(|a, b| a.centre[0].total_cmp(&b.centre[0]));
+    }
+    *parts = rows.into_iter().flatten().collect();
+    for (n, part) in parts.iter_mut().enumerate() {
+        part.number = n + 1;
+    }
+}
+
+fn height_of(part: &FoundPart) -> f64 {
+    let ys = || part.outline.iter().map(|p| p[1]);
+    ys().fold(f64::NEG_INFINITY, f64::max) - ys().fold(f64::INFINITY, f64::min)
+}

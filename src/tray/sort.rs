@@ -1,0 +1,183 @@
+//! A photo of a tray sorted: cards and known parts become zones, parts become readings, all are measured jointly, and
+//! what was measured is laid into piles.
+
+use serde_json::Map;
+
+use super::known::known_places;
+use super::pairs::{Pair, proposed_pairs};
+use super::parts::{FindOptions, FoundTray, find_parts};
+use crate::card::find::{SEARCH_PX, find_cards_in};
+use crate::card::{FoundCard, KnownSteps, Variant};
+use crate::case::{CaseDocument, Known, ReadingMark, Surface, ZoneMark};
+use crate::measure::{self, AreaCache, Call, Inputs, Measurement};
+use crate::problem::Problem;
+use crate::raster::{PhotoFacts, Raster, Reduced};
+use crate::shade::References;
+
+/// What a tray is sorted by.
+#[derive(Debug, Clone, Copy)]
+pub struct SortInputs<'a> {
+    /// The upright photo.
+    pub raster: &'a Raster,
+    /// What its file says of itself.
+    pub facts: &'a PhotoFacts,
+    /// The shades.
+    pub references: Option<&'a References>,
+    /// The greys of the card.
+    pub steps: &'a KnownSteps,
+    /// Shade of the part in each box of the card, from the left; `None` where the box is empty or the shade unsure.
+    pub known_parts: &'a [Option<String>],
+    /// A shade is called only above this probability.
+    pub confidence: f64,
+}
+
+/// A sorted tray.
+#[derive(Debug, Clone)]
+pub struct SortedTray {
+    /// Cards, the best first.
+    pub cards: Vec<FoundCard>,
+    /// Parts in reading order.
+    pub tray: FoundTray,
+    /// Cards, known parts and parts as marks.
+    pub case: CaseDocument,
+    /// What was measured of them.
+    pub measurement: Measurement,
+    /// Parts that may be left and right of one figure, by their index.
+    pub pairs: Vec<Pair>,
+    /// What could not be measured, and what else to know.
+    pub problems: Vec<Problem>,
+}
+
+/// The id of a part's reading.
+pub fn reading_id(number: usize) -> String {
+    format!("part {number:02}")
+}
+
+/// Finds and measures everything in a photo of a tray.
+///
+/// # Errors
+/// Where there is no plain board, no part, or more parts than a case can hold.
+pub fn sort_tray(inputs: &SortInputs, photo_name: &str) -> Result<SortedTray, Problem> {
+    let picture = Reduced::of(inputs.raster, SEARCH_PX);
+    let cards = find_cards_in(&picture);
+    let tray = find_parts(&picture, &cards, &FindOptions::default());
+    if !tray.has_board {
+        return Err(Problem::new(
+            "There is no plain board in the photo on which loose parts could be found.",
+            "Lay the parts on a board or sheet of one neutral tone that fills most of the picture.",
+        ));
+    }
+    if tray.parts.is_empty() {
+        return Err(Problem::new(
+            "No loose part was found on the board.",
+            "Parts must differ from the board in colour, or be lighter; take another board or come nearer.",
+        ));
+    }
+    let mut problems = Vec::new();
+    let case = case_of(inputs, photo_name, &picture, &cards, &tray, &mut problems);
+    if case.zones.len() + case.readings.len() > crate::case::MAX_MARKS {
+        return Err(Problem::new(
+            format!("{} parts are too many for one photo.", tray.parts.len()),
+            "Photograph them in two lots.",
+        ));
+    }
+    if cards.is_empty() {
+        problems.push(Problem::new(
+            "No card was found, so sizes are unknown and shades uncertain.",
+            "Lay a printed card (sameshot card) among the parts, all four corner marks in sight.",
+        ));
+    }
+    let measured = measure::measure(
+        &Inputs { raster: inputs.raster, facts: inputs.facts, case: &case, references: inputs.references },
+        &measure::Options { confidence: inputs.confidence, remedies: false, ..measure::Options::default() },
+        &mut AreaCache::default(),
+    );
+    problems.extend(measured.problems.iter().map(|p| Problem::new(p.text.clone(), p.remedy.clone())));
+    let measurement = measured.measurement;
+    let pairs = proposed_pairs(&tray.parts, |a, b| same_plastic(&measurement, &tray, a, b));
+    Ok(SortedTray { cards, tray, case, measurement, pairs, problems })
+}
+
+fn same_plastic(measurement: &Measurement, tray: &FoundTray, a: usize, b: usize) -> f64 {
+    let [a, b] = [a, b].map(|n| reading_id(tray.parts[n].number));
+    let pair =
+        measurement.pairs.iter().find(|pair| (pair.a == a && pair.b == b) || (pair.a == b && pair.b == a));
+    pair.map_or(0.0, |pair| 1.0 - pair.different_plastic)
+}
+
+fn case_of(
+    inputs: &SortInputs,
+    photo_name: &str,
+    picture: &Reduced,
+    cards: &[FoundCard],
+    tray: &FoundTray,
+    problems: &mut Vec<Problem>,
+) -> CaseDocument {
+    let mut case = CaseDocument::new(photo_name);
+    for (n, card) in cards.iter().enumerate() {
+        let prefix = if n == 0 { String::new() } else { format!("card {} ", n + 1) };
+        for step in &card.steps {
+            let Some(known) = inputs.steps.steps.get(step.number - 1) else { continue };
+            let known = Known::Lab { lab: known.lab, sd: known.sd };
+            case.zones.push(ZoneMark::new(
+                format!("{prefix}step {}", step.number),
+                step.shape.clone(),
+                known,
+            ));
+        }
+    }
+    let strip = cards.iter().find(|card| card.variant == Variant::WithStrip);
+    let places = strip.map(|card| known_places(picture, card)).unwrap_or_default();
+    for (n, shade) in inputs.known_parts.iter().enumerate() {
+        let Some(shade) = shade else { continue };
+        match places.get(n).cloned().flatten() {
+            Some(shape) => case.zones.push(ZoneMark {
+                id: format!("known part {}", n + 1),
+                shape,
+                known: Known::Shade { shade: shade.clone() },
+                surface: Surface::Rounded,
+                rest: Map::new(),
+            }),
+            None => problems.push(Problem::new(
+                format!("Known part {} ({shade}) was not found in its box.", n + 1),
+                "Lay it inside box and picture, on the bare paper, or leave it out of --known.",
+            )),
+        }
+    }
+    for part in &tray.parts {
+        if let Some(shape) = &part.matt {
+            case.readings.push(ReadingMark::new(reading_id(part.number), shape.clone()));
+        }
+    }
+    case
+}
+
+/// Parts of one shade, the surest first; undecided ones and those of none of the shades come last.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Pile {
+    /// The call: a shade, undecided or none.
+    pub call: Call,
+    /// Numbers of the parts.
+    pub numbers: Vec<usize>,
+}
+
+/// The piles in the order of the shades.
+pub fn piles(sorted: &SortedTray) -> Vec<Pile> {
+    let mut piles: Vec<Pile> = Vec::new();
+    for part in &sorted.tray.parts {
+        let id = reading_id(part.number);
+        let reading = sorted.measurement.readings.iter().find(|reading| reading.id == id);
+        let call = reading.and_then(|reading| reading.call.clone()).unwrap_or(Call::Undecided);
+        match piles.iter_mut().find(|pile| pile.call == call) {
+            Some(pile) => pile.numbers.push(part.number),
+            None => piles.push(Pile { call, numbers: vec![part.number] }),
+        }
+    }
+    let rank = |call: &Call| match call {
+        Call::Shade(id) => (0, id.clone()),
+        Call::Undecided => (1, String::new()),
+        Call::None => (2, String::new()),
+    };
+    piles.sort_by_key(|pile| rank(&pile.call));
+    piles
+}
