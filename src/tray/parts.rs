@@ -322,14 +322,18 @@ fn outline_of(own: &[bool], size: Size) -> Vec<[f64; 2]> {
     few.iter().map(|p| [f64::from(p.x) - 0.5, f64::from(p.y) - 0.5]).collect()
 }
 
-/// Middle and radius of the largest disc of bare, lit, matt plastic. Paint and glare have another tint than most of
-/// the part; deep shade is noisy and takes colour from what is beside it.
+/// Middle and radius of the best disc of bare, lit, matt plastic. Paint and glare have another tint than most of the
+/// part; deep shade is noisy and takes colour from what is beside it.
+///
+/// The disc lies on the ridge of the part, halfway between its sides: there the surface faces the camera, on this part
+/// as on the others and on the known ones, so that the angle to the light is alike on all.
 pub(super) fn matt_place(
     own: &[bool],
     light: &[f32],
     tint: &[[f32; 2]],
     size: Size,
 ) -> Option<([f64; 2], f64)> {
+    const RIDGE_SHARE: f32 = 0.55;
     const TINT_NEAR: f32 = 0.16;
     const DARKER: f32 = 0.75;
     const LIGHTER: f32 = 0.30;
@@ -353,9 +357,12 @@ pub(super) fn matt_place(
     };
     let matt = mask::smoothed(&(0..own.len()).map(is_matt).collect::<Vec<_>>(), size, 5);
     let depth = mask::depth(&matt, size);
-    let best = (0..own.len()).max_by(|a, b| depth[*a].total_cmp(&depth[*b]))?;
+    let reach = |n: usize| depth[n].min(RIDGE_SHARE * inner[n]);
+    let best = (0..own.len())
+        .max_by(|a, b| (reach(*a) * inner[*a]).total_cmp(&(reach(*b) * inner[*b])))
+        .filter(|best| depth[*best] > 0.0)?;
     // The chamfer distance is up to 8 % too long.
-    let radius = 0.9 * f64::from(depth[best]) / 1.08;
+    let radius = 0.95 * f64::from(reach(best)) / 1.08;
     (radius >= 1.5).then(|| (size.centre(best), radius))
 }
 

@@ -37,7 +37,7 @@ pub const DEMO: TrayOptions = TrayOptions {
     board_lightness: 62.0,
     touching_pairs: 3,
     lamp: Illuminant::LedB3,
-    lamp_at: [-620.0, 720.0, -380.0],
+    lamp_at: [-460.0, 820.0, -420.0],
 };
 
 /// A tray and what is true of it besides its scene.
@@ -111,11 +111,11 @@ pub fn tray(options: &TrayOptions) -> Tray {
     let light = unit_luminance(options.lamp.spectrum());
     let [x, y, z] = options.lamp_at;
     let lamp =
-        Lamp { cells: [2, 2], ..Lamp::aimed(light, 30.0, V3::new(x, y, z), V3::zeros(), [170.0, 130.0]) };
+        Lamp { cells: [3, 2], ..Lamp::aimed(light, 10.0, V3::new(x, y, z), V3::zeros(), [300.0, 220.0]) };
     let camera = telephone();
     let scene = Scene {
         name: "tray",
-        light: "an LED lamp (CIE LED-B3) at the left",
+        light: "a large LED panel (CIE LED-B3) at the upper left",
         shot: Shot {
             mean_level: 0.22,
             balance: Balance::Fixed(camera.raw_of_light(&light)),
@@ -129,7 +129,7 @@ pub fn tray(options: &TrayOptions) -> Tray {
             parts: setting.parts,
             top: Top::Mat { ground: board, lines: board, turn_degrees: 0.0 },
             lamps: vec![lamp],
-            ambient: Ambient { light, radiance: [0.55, 0.4] },
+            ambient: Ambient { light, radiance: [0.8, 0.6] },
         },
         subjects: setting.subjects,
         steps: setting.steps,
