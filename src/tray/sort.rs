@@ -162,7 +162,7 @@ pub struct Pile {
 }
 
 /// The piles in the order of the shades.
-pub fn piles(sorted: &SortedTray) -> Vec<Pile> {
+pub fn piles(sorted: &SortedTray, references: Option<&References>) -> Vec<Pile> {
     let mut piles: Vec<Pile> = Vec::new();
     for part in &sorted.tray.parts {
         let id = reading_id(part.number);
@@ -173,10 +173,11 @@ pub fn piles(sorted: &SortedTray) -> Vec<Pile> {
             None => piles.push(Pile { call, numbers: vec![part.number] }),
         }
     }
+    let shades = references.map(|references| references.shades.as_slice()).unwrap_or_default();
     let rank = |call: &Call| match call {
-        Call::Shade(id) => (0, id.clone()),
-        Call::Undecided => (1, String::new()),
-        Call::None => (2, String::new()),
+        Call::Shade(id) => shades.iter().position(|shade| shade.id == *id).unwrap_or(shades.len()),
+        Call::Undecided => shades.len() + 1,
+        Call::None => shades.len() + 2,
     };
     piles.sort_by_key(|pile| rank(&pile.call));
     piles

@@ -80,7 +80,7 @@ fn list(canvas: &mut Canvas, sorted: &SortedTray, references: Option<&References
         canvas.text(x, y, 18.0, 60, &line);
         y += 24.0;
     }
-    for pile in piles(sorted) {
+    for pile in piles(sorted, references) {
         y += 16.0;
         let name = match &pile.call {
             Call::Shade(id) => shade_name(references, id),
