@@ -122,7 +122,7 @@ pub fn doubt_in_words(doubt: Doubt) -> &'static str {
 }
 
 /// Heads of the columns of [`csv_rows`].
-pub const CSV_HEAD: [&str; 16] = [
+pub const CSV_HEAD: [&str; 17] = [
     "photo",
     "part",
     "call",
@@ -139,9 +139,10 @@ pub const CSV_HEAD: [&str; 16] = [
     "pair",
     "x",
     "y",
+    "doubts",
 ];
 
-/// A row for each part; the doubts stand in the JSON line.
+/// A row for each part.
 pub fn csv_rows(photo: &SortedPhoto) -> Vec<Vec<String>> {
     let number = |value: Option<f64>| value.map_or(String::new(), |v| v.to_string());
     let row = |part: &PartRecord| {
@@ -163,6 +164,7 @@ pub fn csv_rows(photo: &SortedPhoto) -> Vec<Vec<String>> {
             part.pair.map_or(String::new(), |n| n.to_string()),
             part.centre[0].to_string(),
             part.centre[1].to_string(),
+            part.doubts.join("; "),
         ]
     };
     photo.parts.iter().map(row).collect()

@@ -336,7 +336,7 @@ pub(super) fn matt_place(
     const RIDGE_SHARE: f32 = 0.55;
     const TINT_NEAR: f32 = 0.16;
     const DARKER: f32 = 0.75;
-    const LIGHTER: f32 = 0.30;
+    const LIGHTER: f32 = 0.22;
     let inner = mask::depth(own, size);
     let core: Vec<usize> = (0..own.len()).filter(|n| inner[*n] > 2.0).collect();
     if core.len() < 12 {
@@ -363,7 +363,7 @@ pub(super) fn matt_place(
         .filter(|best| depth[*best] > 0.0)?;
     // The chamfer distance is up to 8 % too long.
     let radius = 0.95 * f64::from(reach(best)) / 1.08;
-    (radius >= 1.5).then(|| (size.centre(best), radius))
+    (radius >= 2.0).then(|| (size.centre(best), radius))
 }
 
 /// Numbers parts in reading order: rows from above, each from the left. A row holds what begins above the middle of

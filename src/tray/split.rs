@@ -35,6 +35,8 @@ const SEAM_DARKER: f32 = 0.35;
 const LONG_SEAM: f32 = 1.5;
 /// Parts on either side of a seam are each at least this share of both: a boot in black paint is no part.
 const LEAST_SIDE_SHARE: f64 = 0.2;
+/// In one piece, each of two plastics fills at least this share of a spot.
+const LEAST_PLASTIC_SHARE: f64 = 0.25;
 /// Two plastics in one spot differ by at least so much in tint (logarithm).
 const TINT_APART: f32 = 0.7;
 /// Fragments of a piece that is too wide are parted by less than this share of its greatest depth.
@@ -42,7 +44,7 @@ const FRAGMENT_SHARE: f32 = 0.66;
 /// More fragments are not tried: the ways to share them out double with each.
 const MOST_FRAGMENTS: usize = 9;
 /// Two halves have to fill their hulls by so much more than the whole filled its own.
-const LEAST_GAIN: f64 = 0.06;
+const LEAST_GAIN: f64 = 0.10;
 /// Most pieces of a spot.
 const MOST_PIECES: usize = 60;
 
@@ -193,11 +195,15 @@ fn plastics(inside: &[bool], looks: &Looks, size: Size) -> Vec<Vec<bool>> {
         let deepest = depth.iter().copied().fold(0.0, f32::max);
         let core: Vec<usize> = (0..mask.len()).filter(|n| depth[*n] > 0.5 * deepest).collect();
         let tint = [0, 1].map(|axis| median(core.iter().map(|n| looks.tint[*n][axis]).collect()));
-        (deepest, tint)
+        let largest = spots(mask, size).iter().map(Vec::len).max().unwrap_or(0);
+        (deepest, tint, largest)
     });
-    let [(first_deep, first), (second_deep, other)] = cores;
+    let [(first_deep, first, first_px), (second_deep, other, second_px)] = cores;
+    let whole_px = inside.iter().filter(|inside| **inside).count();
     let is_apart = libm::hypotf(first[0] - other[0], first[1] - other[1]) >= TINT_APART;
-    let both_have_cores = first_deep.min(second_deep) > 0.5 * first_deep.max(second_deep);
+    // A boot in black paint with the shaded side of its leg is no part: it is small or shallow.
+    let both_have_cores = first_deep.min(second_deep) > 0.6 * first_deep.max(second_deep)
+        && first_px.min(second_px) as f64 > LEAST_PLASTIC_SHARE * whole_px as f64;
     if is_apart && both_have_cores { masks.into() } else { whole }
 }
 
