@@ -7,6 +7,7 @@
 //! | [`known`] | parts of known shade in the boxes of a card |
 //! | [`outline`] | lengths, widths and likeness of outlines |
 //! | [`pairs`] | which two may be left and right of one figure |
+//! | [`shade_map`] | the nearest shade of every pixel, for looking |
 //! | [`sort`] | card, parts and known parts as marks of a case; what was measured as piles and pairs |
 //! | [`matching`] | limbs assigned to bodies |
 //!
@@ -19,6 +20,7 @@ pub mod matching;
 pub mod outline;
 pub mod pairs;
 pub mod parts;
+pub mod shade_map;
 pub mod sort;
 mod split;
 

@@ -32,7 +32,7 @@ const DOUBTFUL_SOLIDITY: f64 = 0.66;
 /// Between parts that lie side by side runs a seam this much darker than what is beside it (logarithm).
 const SEAM_DARKER: f32 = 0.35;
 /// A seam is a border between two parts where it is longer than this many widths of a part.
-const LONG_SEAM: f32 = 1.5;
+const LONG_SEAM: f32 = 2.2;
 /// Parts on either side of a seam are each at least this share of both: a boot in black paint is no part.
 const LEAST_SIDE_SHARE: f64 = 0.2;
 /// In one piece, each of two plastics fills at least this share of a spot.
