@@ -37,8 +37,6 @@ pub(super) enum Command {
     Rehearse(RehearseOptions),
     /// Makes the page with the grey card to print.
     Card(super::card::CardOptions),
-    /// Finds and sorts the loose parts in all photos of a folder, each beside a printed card.
-    Sort(super::sort::SortOptions),
     /// Shows the main job on the photos that come with the program, with the truth beside.
     Demo(DemoOptions),
 }
@@ -108,7 +106,7 @@ pub(super) struct DemoOptions {
     pub folder: PathBuf,
 }
 
-pub(super) fn confidence(text: &str) -> Result<f64, String> {
+fn confidence(text: &str) -> Result<f64, String> {
     match text.parse::<f64>() {
         Ok(value) if value > 0.5 && value < 1.0 => Ok(value),
         _ => Err("expected a number above 0.5 and below 1, such as 0.95".into()),

@@ -9,7 +9,6 @@ mod measure;
 mod output;
 mod references;
 mod rehearse;
-mod sort;
 
 use std::process::ExitCode;
 
@@ -39,7 +38,6 @@ pub fn run() -> ExitCode {
         Some(Command::Rehearse(options)) => rehearse::run(options),
         Some(Command::Demo(options)) => demo::run(options),
         Some(Command::Card(options)) => card::run(options),
-        Some(Command::Sort(options)) => sort::run(options),
         None => return window(&arguments),
     };
     ExitCode::from(match ending {
