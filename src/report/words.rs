@@ -151,7 +151,8 @@ mod tests {
         assert_eq!(percent_short_of(0.94999, 0.95), "94.9 %");
         assert_eq!(percent_short_of(0.9449, 0.95), "94 %");
         assert_eq!(percent_short_of(0.97, 0.95), "97 %");
-        assert_eq!(percent_short_of(0.995, 0.999), "over 99 %");
+        assert_eq!(percent_short_of(0.995, 0.999), "99.5 %");
+        assert_eq!(percent_short_of(0.993, 0.999), "over 99 %");
     }
 
     #[test]
