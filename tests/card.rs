@@ -125,3 +125,45 @@ fn a_picture_of_one_pixel_and_of_one_tone_do_no_harm() {
         assert!(find_cards(&raster).is_empty());
     }
 }
+
+/// The page through another program's eyes: poppler renders it, its black marks are measured on the dots, and the
+/// finder finds its cards again.
+#[test]
+fn the_page_is_true_to_scale_and_its_cards_are_found_again() {
+    use sameshot::card::page::{Paper, card_pdf};
+    const DPI: f64 = 300.0;
+    let folder = tempfile::tempdir().unwrap();
+    for (paper, variant) in [(Paper::A4, Variant::WithStrip), (Paper::Letter, Variant::Plain)] {
+        let pdf = folder.path().join("card.pdf");
+        std::fs::write(&pdf, card_pdf(paper, variant).unwrap()).unwrap();
+        let rendered = std::process::Command::new("pdftoppm")
+            .args(["-r", "300", "-png", "-singlefile"])
+            .arg(&pdf)
+            .arg(folder.path().join("page"))
+            .status();
+        if !rendered.is_ok_and(|status| status.success()) {
+            println!("skipped: pdftoppm (poppler-utils) is not here");
+            return;
+        }
+        let page = image::open(folder.path().join("page.png")).unwrap().to_rgb8();
+        let dot = 25.4 / DPI;
+        for (dots, mm) in [page.width(), page.height()].into_iter().zip(paper.size_mm()) {
+            assert!((f64::from(dots) * dot - mm).abs() < 0.1, "{paper:?}: {dots} dots are not {mm} mm");
+        }
+        // The first card begins 32 mm down; its upper marks are 3 to 15 mm into it, 124 mm from end to end.
+        let row = ((32.0 + 9.0) / dot) as u32;
+        let dark: Vec<u32> = (0..page.width()).filter(|x| page.get_pixel(*x, row).0[0] < 80).collect();
+        let across = f64::from(dark[dark.len() - 1] + 1 - dark[0]) * dot;
+        assert!((across - 124.0).abs() < 0.1, "{paper:?}: {across} mm from mark to mark");
+        let size = page.dimensions();
+        let raster =
+            Raster::new(size.0, size.1, Samples::U8(page.into_raw()), Coding::srgb(256), None).unwrap();
+        let cards = find_cards(&raster);
+        assert_eq!(cards.len(), 2, "{paper:?}");
+        assert!(
+            cards.iter().all(|card| (card.px_per_mm() * dot - 1.0).abs() < 0.003 && card.steps.len() == 8)
+        );
+        let expected = if variant == Variant::Plain { 0 } else { 1 };
+        assert_eq!(cards.iter().filter(|card| card.variant == Variant::WithStrip).count(), expected);
+    }
+}

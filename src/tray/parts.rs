@@ -397,3 +397,79 @@ fn height_of(part: &FoundPart) -> f64 {
     let ys = || part.outline.iter().map(|p| p[1]);
     ys().fold(f64::NEG_INFINITY, f64::max) - ys().fold(f64::INFINITY, f64::min)
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// A grey board under light that falls to 60 %, green limbs with a shaded side, a soft shadow beside each.
+    fn board(limbs: &[([f64; 2], [f64; 2])], body: [f32; 3], tone: f32) -> Reduced {
+        let (width, height) = (420usize, 300usize);
+        let away = |p: [f64; 2], (a, b): &([f64; 2], [f64; 2])| {
+            let (dx, dy) = (b[0] - a[0], b[1] - a[1]);
+            let t = (((p[0] - a[0]) * dx + (p[1] - a[1]) * dy) / (dx * dx + dy * dy)).clamp(0.0, 1.0);
+            libm::hypot(p[0] - a[0] - t * dx, p[1] - a[1] - t * dy)
+        };
+        let mut noise = 1u32;
+        let linear = (0..width * height).map(|i| {
+            let p = [(i % width) as f64 + 0.5, (i / width) as f64 + 0.5];
+            let light = (1.0 - 0.4 * p[0] / width as f64) as f32;
+            noise = noise.wrapping_mul(1_664_525).wrapping_add(1_013_904_223);
+            let grain = 1.0 + 0.02 * ((noise >> 16) as f32 / 65_536.0 - 0.5);
+            let near = limbs.iter().map(|limb| away(p, limb)).fold(f64::INFINITY, f64::min);
+            let shade =
+                limbs.iter().map(|limb| away([p[0] - 7.0, p[1] - 5.0], limb)).fold(f64::INFINITY, f64::min);
+            let colour = if near < 10.0 {
+                body.map(|v| v * (1.0 - 0.05 * near as f32))
+            } else {
+                let dim = 1.0 - 0.7 / (1.0 + libm::exp((shade - 10.0) / 2.0)) as f32;
+                [tone * dim; 3]
+            };
+            colour.map(|v| v * light * grain)
+        });
+        Reduced { width, height, factor: 3, linear: linear.collect() }
+    }
+
+    const GREEN: [f32; 3] = [0.06, 0.18, 0.12];
+
+    #[test]
+    fn limbs_are_outlined_without_their_shadows_on_any_board() {
+        let limbs = [
+            ([60.0, 50.0], [60.0, 120.0]),
+            ([200.0, 60.0], [260.0, 90.0]),
+            ([350.0, 60.0], [350.0, 110.0]),
+            ([100.0, 220.0], [170.0, 230.0]),
+            ([320.0, 210.0], [360.0, 260.0]),
+        ];
+        for tone in [0.15, 0.35, 0.7] {
+            let tray = find_parts(&board(&limbs, GREEN, tone), &[], &FindOptions::default());
+            assert!(tray.has_board);
+            assert_eq!(tray.parts.len(), limbs.len(), "board of {tone}");
+            for (part, (a, b)) in tray.parts.iter().zip(&limbs) {
+                let length = libm::hypot(b[0] - a[0], b[1] - a[1]);
+                let area = (std::f64::consts::PI * 100.0 + 20.0 * length) * 9.0;
+                assert!((part.area_px / area - 1.0).abs() < 0.08, "{tone}: {} for {area}", part.area_px);
+                assert!(part.doubts.is_empty() && part.matt.is_some(), "{part:?}");
+            }
+            let numbers: Vec<usize> = tray.parts.iter().map(|part| part.number).collect();
+            assert_eq!(numbers, [1, 2, 3, 4, 5]);
+        }
+    }
+
+    #[test]
+    fn a_limb_at_the_edge_is_told_and_a_picture_without_board_has_no_parts() {
+        let tray =
+            find_parts(&board(&[([5.0, 100.0], [60.0, 100.0])], GREEN, 0.4), &[], &FindOptions::default());
+        assert_eq!(tray.parts.len(), 1);
+        assert!(tray.parts[0].doubts.contains(&Doubt::CutOff));
+        let mut noise = 7u32;
+        let linear = (0..300 * 200).map(|_| {
+            [0; 3].map(|_: i32| {
+                noise = noise.wrapping_mul(1_664_525).wrapping_add(1_013_904_223);
+                (noise >> 8) as f32 / 16_777_216.0
+            })
+        });
+        let chaos = Reduced { width: 300, height: 200, factor: 1, linear: linear.collect() };
+        assert!(!find_parts(&chaos, &[], &FindOptions::default()).has_board);
+    }
+}

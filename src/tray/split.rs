@@ -452,7 +452,7 @@ mod tests {
         assert_eq!(count(&inside, even.clone(), one_tint.clone()).0, 1, "nothing tells them apart");
         let seam = (0..SIZE.pixels()).map(|i| if (row(i) - 30.0).abs() < 1.6 { -1.2 } else { 0.0 }).collect();
         assert_eq!(count(&inside, seam, one_tint).0, 2);
-        let two = (0..SIZE.pixels()).map(|i| if row(i) < 30.0 { [0.3, 0.1] } else { [-0.2, 0.1] }).collect();
+        let two = (0..SIZE.pixels()).map(|i| if row(i) < 30.0 { [0.3, 0.1] } else { [-0.6, 0.1] }).collect();
         assert_eq!(count(&inside, even, two).0, 2);
     }
 }
