@@ -104,6 +104,9 @@ pub(super) struct DemoOptions {
     /// Where the photos, cases and result pictures go.
     #[arg(default_value = "sameshot-demo", value_name = "FOLDER")]
     pub folder: PathBuf,
+    /// Makes the photos anew from spectra, as those that come with the program were made; takes minutes.
+    #[arg(long)]
+    pub render: bool,
 }
 
 fn confidence(text: &str) -> Result<f64, String> {

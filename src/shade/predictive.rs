@@ -13,7 +13,7 @@
 //!
 //! | constant | value | where from |
 //! |---|---|---|
-//! | prior S | 0.4² in each of L\*, a\*, b\* | a root mean square of half a CIEDE2000 about the shade's mean at the greens (45, -25, 20), near what two parts of one lot are taken to differ by in `classify.rs` (common practice of colour moulding, no source); batches may differ by 1 to 2, which several specimens then show and one cannot |
+//! | prior S | 0.6² in each of L\*, a\*, b\* | two parts of one shade then differ by about 1 CIEDE2000 at the greens (45, -25, 20): batches of one nominal colour do by 1 to 2 (common practice of colour moulding, no source) |
 //! | weight of that prior | 6 specimens | common practice, no source: a family's own spread takes over at some eight specimens |
 //! | prior of τ² | scaled inverse χ², 5 degrees of freedom | 95 % of τ between 0.6 and 2.5 |
 //! | shared part of a measurement's variance | as the file says, else one half | errors of instrument and card do not average out; common practice, no source |
@@ -27,7 +27,7 @@ use super::references::{References, Shade, Specimen};
 use crate::color::{Lab, lab_of};
 use crate::stats::{Component, Mixture, StudentT, factor, log_normal_density};
 
-pub(super) const PRIOR_SPREAD: f64 = 0.4;
+pub(super) const PRIOR_SPREAD: f64 = 0.6;
 const PRIOR_SPECIMENS: f64 = 6.0;
 const SCALE_DOF: f64 = 5.0;
 const AGED_SD: [f64; 3] = [2.0, 1.0, 4.0];

@@ -31,7 +31,7 @@ macro_rules! photo {
 pub(super) const PHOTOS: [&DemoPhoto; 4] =
     [&photo!("bench"), &photo!("lamp"), &photo!("exchanged"), &photo!("listing")];
 
-const SHADES_NAME: &str = "skerry-sea-green.shades.json";
+pub(super) const SHADES_NAME: &str = "skerry-sea-green.shades.json";
 const SHADES: &str = include_str!("../../../assets/demo/skerry-sea-green.shades.json");
 
 const GUIDE_NAME: &str = "skerry-rescue.guide.json";

@@ -2,6 +2,7 @@
 
 mod compare;
 mod files;
+mod render;
 
 use std::io::Cursor;
 use std::path::{Path, PathBuf};
@@ -24,6 +25,15 @@ const JPEG_QUALITY: u8 = 92;
 
 /// Copies the demo's files into the folder, measures them and prints the findings beside the truth.
 pub(super) fn run(options: &DemoOptions) -> Ending {
+    if options.render {
+        return match render::render_into(&options.folder) {
+            Ok(()) => Ending::Done,
+            Err(problem) => {
+                tell(&problem);
+                Ending::SomeFailed
+            }
+        };
+    }
     match demo(&options.folder) {
         Ok(score) if score.wrong == 0 => Ending::Done,
         Ok(_) => Ending::SomeFailed,

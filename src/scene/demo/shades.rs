@@ -5,12 +5,15 @@ use rand_xoshiro::Xoshiro256PlusPlus;
 use serde_json::{Map, json};
 
 use crate::scene::draws::normal;
-use crate::scene::family::{Hue, Spacing, shades, specimen};
+use crate::scene::family::{Hue, Spacing, shades};
 use crate::scene::{Recipe, lab_in_d50_of};
 use crate::shade::{Method, References, SHADES_VERSION, Shade, Specimen};
 
 /// CIEDE2000 from one green to the next.
-pub const SPACING_DE00: f64 = 4.5;
+pub const SPACING_DE00: f64 = 5.5;
+
+/// Relative scatter of each pigment's amount among the parts: Ferrowick weighed with care.
+const LOT_SD: f64 = 0.03;
 
 /// The sea greens, pale to deep.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -40,7 +43,7 @@ impl Green {
     /// One part moulded in it; the seed chooses the batch.
     pub fn moulded(self, seed: u64) -> Recipe {
         let mut rng = Xoshiro256PlusPlus::seed_from_u64(seed.wrapping_mul(31).wrapping_add(self as u64));
-        specimen(&self.recipe(), &mut rng)
+        self.recipe().jittered(LOT_SD, &mut rng)
     }
 }
 
@@ -53,7 +56,7 @@ pub fn references() -> References {
     let shade = |green: Green| {
         let count = [6, 8, 7][green as usize];
         let specimens = (1..=count).map(|n| {
-            let lab = lab_in_d50_of(&specimen(&green.recipe(), &mut rng).reflectance());
+            let lab = lab_in_d50_of(&green.recipe().jittered(LOT_SD, &mut rng).reflectance());
             let [l, a, b] = INSTRUMENT_SD.map(|sd| sd * normal(&mut rng));
             Specimen {
                 id: format!("{}-{n}", &green.id()[6..]),

@@ -63,6 +63,8 @@ pub fn truth_of(scene: &Scene, plate: &Plate) -> Truth {
         let shape = largest_disc(plate, inside, 0.72)?;
         Some(TrueStep { id: format!("step {}", n + 1), lab: rounded(lab_in_d50_of(body)), shape })
     });
+    // Without a card there is nothing to face like.
+    let least_up = if scene.steps.is_empty() { 0.0 } else { LEAST_UP };
     let parts = scene.subjects.iter().filter_map(|subject| {
         Some(TruePart {
             id: subject.id.clone(),
@@ -71,7 +73,7 @@ pub fn truth_of(scene: &Scene, plate: &Plate) -> Truth {
             shade_lab: rounded(lab_in_d50_of(&subject.green.recipe().reflectance())),
             lab: rounded(lab_in_d50_of(&subject.recipe.reflectance())),
             known: subject.known,
-            shape: body_area(plate, subject.part)?,
+            shape: body_area(plate, subject.part, least_up)?,
         })
     });
     Truth {
@@ -83,8 +85,15 @@ pub fn truth_of(scene: &Scene, plate: &Plate) -> Truth {
     }
 }
 
-/// Where a careful person would mark a part: bare plastic, not in shadow, away from the brightest gloss.
-fn body_area(plate: &Plate, part: usize) -> Option<Shape> {
+/// Least upward part of the normal of a marked place: it faces as the card does, within 20°.
+const LEAST_UP: f32 = 0.94;
+
+/// Most share of gloss in a marked place's light.
+const MOST_GLOSS: f32 = 0.15;
+
+/// Where a careful person would mark a part: bare plastic that faces as the card does, not in shadow, away from
+/// the brightest gloss.
+fn body_area(plate: &Plate, part: usize, least_up: f32) -> Option<Shape> {
     let own = |i: usize| usize::from(plate.part[i]) == part && plate.lit[i] > 0.0;
     let mut lit: Vec<f32> = (0..plate.part.len()).filter(|&i| own(i)).map(|i| plate.lit[i]).collect();
     if lit.is_empty() {
@@ -92,8 +101,54 @@ fn body_area(plate: &Plate, part: usize) -> Option<Shape> {
     }
     lit.sort_by(f32::total_cmp);
     let bright = lit[lit.len() * 9 / 10];
-    largest_disc(plate, |i| own(i) && plate.lit[i] > 0.45 * bright && plate.gloss[i] < 0.6, 0.8)
+    let fair = |i: usize| {
+        own(i) && plate.lit[i] > 0.45 * bright && plate.gloss[i] < MOST_GLOSS && plate.up[i] > least_up
+    };
+    let disc = largest_disc(plate, fair, 0.85)?;
+    Some(drawn_out(plate, fair, &disc))
 }
+
+/// A limb shows a long narrow place: the disc drawn out along it to a strip of the same width, as far as both of
+/// its edges stay on the place, at most to [`LONGEST`] widths.
+fn drawn_out(plate: &Plate, qualifies: impl Fn(usize) -> bool, disc: &Shape) -> Shape {
+    let Shape::Circle { centre, radius } = *disc else { return disc.clone() };
+    let holds = |x: f64, y: f64| {
+        let inside = x >= 0.0 && y >= 0.0 && (x as usize) < plate.width && (y as usize) < plate.height;
+        inside && qualifies(y as usize * plate.width + x as usize)
+    };
+    // How far a strip in this direction goes on from the centre.
+    let reach = |[u, v]: [f64; 2]| {
+        let step = (0.25 * radius).max(1.0);
+        let edges = [-radius, 0.0, radius];
+        let far = |n: &i32| {
+            let along = step * f64::from(*n);
+            edges.iter().all(|edge| holds(centre[0] + along * u - edge * v, centre[1] + along * v + edge * u))
+        };
+        let most = (LONGEST * radius / step) as i32;
+        step * f64::from((1..=most).take_while(far).last().unwrap_or(0))
+    };
+    let directions = (0..36).map(|n| (f64::from(n) * 5.0).to_radians()).map(|a| [libm::cos(a), libm::sin(a)]);
+    let strips = directions.map(|[u, v]| (reach([u, v]), reach([-u, -v]), [u, v]));
+    let longest = strips.max_by(|a, b| (a.0 + a.1).total_cmp(&(b.0 + b.1)));
+    let Some((forward, back, [u, v])) = longest.filter(|(f, b, _)| f + b > 2.0 * radius) else {
+        return disc.clone();
+    };
+    // The ends may taper: a quarter of the width is left off.
+    let corner = |along: f64, across: f64| {
+        [centre[0] + along * u - across * v, centre[1] + along * v + across * u]
+            .map(|at| libm::round(at * 10.0) / 10.0)
+    };
+    let (front, rear) = (forward - 0.25 * radius, 0.25 * radius - back);
+    Shape::Polygon(vec![
+        corner(front, -radius),
+        corner(front, radius),
+        corner(rear, radius),
+        corner(rear, -radius),
+    ])
+}
+
+/// Half length of the longest strip that is marked, in half widths.
+const LONGEST: f64 = 6.0;
 
 /// The largest disc among the pixels that qualify, shrunk by `share`; distances are counted on every few
 /// pixels.

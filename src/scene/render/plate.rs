@@ -40,6 +40,8 @@ pub struct Plate {
     pub material: Vec<u8>,
     /// Light on the body over what the brightest spots get, for pixels of a part without paint; 0 elsewhere.
     pub lit: Vec<f32>,
+    /// Upward part of the surface's unit normal there; 0 elsewhere.
+    pub up: Vec<f32>,
     /// Share of the pixel's light that is gloss.
     pub gloss: Vec<f32>,
     /// Distance from the lens in mm.
@@ -51,6 +53,7 @@ struct Sample {
     part: u8,
     material: MaterialId,
     lit: f64,
+    up: f64,
     gloss: f64,
     far_mm: f64,
 }
@@ -110,6 +113,7 @@ pub fn expose(stage: &Stage, camera: &Camera, lens: &Lens, size: [usize; 2]) -> 
         part: Vec::with_capacity(pixels),
         material: Vec::with_capacity(pixels),
         lit: Vec::with_capacity(pixels),
+        up: Vec::with_capacity(pixels),
         gloss: Vec::with_capacity(pixels),
         far_mm: Vec::with_capacity(pixels),
     };
@@ -120,6 +124,7 @@ pub fn expose(stage: &Stage, camera: &Camera, lens: &Lens, size: [usize; 2]) -> 
             plate.raw.push(sample.raw.map(|v| (v * view.falloff(at)) as f32));
             plate.part.push(sample.part);
             plate.lit.push(sample.lit as f32);
+            plate.up.push(sample.up as f32);
             plate.gloss.push(sample.gloss as f32);
             plate.far_mm.push(sample.far_mm as f32);
             plate.material.push(sample.material as u8);
@@ -217,7 +222,7 @@ fn seen_part(stage: &Stage, responses: &Responses, ray: &Ray, hit: Hit) -> Sampl
     let spot = Spot { at, normal };
     let (raw, lit, gloss) = shaded(stage, responses, ray, &spot, &[(material, 1.0)], true);
     let lit = if own_plastic { lit } else { 0.0 };
-    Sample { raw, part: hit.part as u8, material, lit, gloss, far_mm: hit.mm }
+    Sample { raw, part: hit.part as u8, material, lit, up: spot.normal.y, gloss, far_mm: hit.mm }
 }
 
 fn seen_top(stage: &Stage, responses: &Responses, ray: &Ray, mm: f64) -> Sample {
@@ -225,7 +230,7 @@ fn seen_top(stage: &Stage, responses: &Responses, ray: &Ray, mm: f64) -> Sample 
     let skin = stage.top.skin_at(&at);
     let normal = V3::new(skin.lean[0], 1.0, skin.lean[1]).normalize();
     let (raw, _, gloss) = shaded(stage, responses, ray, &Spot { at, normal }, &skin.mix, false);
-    Sample { raw, part: NO_PART, material: 0, lit: 0.0, gloss, far_mm: mm }
+    Sample { raw, part: NO_PART, material: 0, lit: 0.0, up: 0.0, gloss, far_mm: mm }
 }
 
 /// The room behind the table, out of focus: wide soft shapes.
@@ -241,6 +246,7 @@ fn seen_beyond(stage: &Stage, responses: &Responses, ray: &Ray) -> Sample {
         part: NO_PART,
         material: 1,
         lit: 0.0,
+        up: 0.0,
         gloss: 0.0,
         far_mm: 2_500.0,
     }

@@ -20,6 +20,8 @@ pub(super) fn scene() -> Scene {
     let lying = Place::at(-64.0, 5.6, 50.0).turned(V3::y(), 12.0).turned(V3::x(), -90.0);
     setting
         .lay_figure([Medium; 6], 100, |plastics, paints| figure::assembled(plastics, paints, &pose, &lying));
+    let beside = Place::at(-25.0, 5.3, 2.0).turned(V3::y(), -8.0).turned(V3::x(), -90.0);
+    setting.lay_own_torso(Medium, 112, &beside);
     setting.lay_card(&Place::at(27.0, 0.0, 36.0).turned(V3::y(), -3.0));
     let paints = setting.paints;
     let (plastic, recipe) = setting.plastic(Light, 110);
@@ -38,7 +40,7 @@ pub(super) fn scene() -> Scene {
     let day = unit_luminance(Illuminant::D65.spectrum());
     let window = Lamp {
         cells: [3, 2],
-        ..Lamp::aimed(day, 14.0, V3::new(-560.0, 640.0, -420.0), V3::zeros(), [280.0, 300.0])
+        ..Lamp::aimed(day, 11.0, V3::new(-600.0, 680.0, 40.0), V3::zeros(), [300.0, 300.0])
     };
     let camera = telephone();
     Scene {
@@ -57,7 +59,7 @@ pub(super) fn scene() -> Scene {
             parts: setting.parts,
             top,
             lamps: vec![window],
-            ambient: Ambient { light: day, radiance: [0.55, 0.3] },
+            ambient: Ambient { light: day, radiance: [0.4, 0.3] },
         },
         subjects: setting.subjects,
         steps: setting.steps,

@@ -25,12 +25,14 @@ pub(super) fn scene() -> Scene {
         let moved = Place::at(60.0, 0.0, -6.0);
         *part = part.clone().placed(&moved);
     }
+    let beside = Place::at(-66.0, 5.3, 6.0).turned(V3::y(), 14.0).turned(V3::x(), -90.0);
+    setting.lay_own_torso(Medium, 310, &beside);
     setting.lay_card(&Place::at(-4.0, 0.0, 50.0).turned(V3::y(), 5.0));
     let top = Top::Wood(tables::walnut(&mut setting.shelf, 21));
     let led = unit_luminance(Illuminant::LedB3.spectrum());
     let panel = Lamp {
         cells: [3, 2],
-        ..Lamp::aimed(led, 26.0, V3::new(340.0, 620.0, -300.0), V3::zeros(), [190.0, 120.0])
+        ..Lamp::aimed(led, 30.0, V3::new(780.0, 1150.0, 120.0), V3::zeros(), [300.0, 240.0])
     };
     let camera = telephone();
     Scene {
@@ -53,7 +55,7 @@ pub(super) fn scene() -> Scene {
             parts: setting.parts,
             top,
             lamps: vec![panel],
-            ambient: Ambient { light: led, radiance: [0.6, 0.4] },
+            ambient: Ambient { light: led, radiance: [0.4, 0.3] },
         },
         subjects: setting.subjects,
         steps: setting.steps,

@@ -14,12 +14,7 @@ pub(super) fn scene() -> Scene {
     let paints = setting.paints;
     let flat =
         |x: f64, y: f64, z: f64, turn: f64| Place::at(x, y, z).turned(V3::y(), turn).turned(V3::x(), -90.0);
-    let (plastic, recipe) = setting.plastic(Medium, 200);
-    let torso = figure::torso(plastic, &paints).placed(&flat(-58.0, 5.3, 8.0, -9.0));
-    setting.lay(torso, "my own torso", "torso", Medium, recipe);
-    if let Some(own) = setting.subjects.last_mut() {
-        own.known = true;
-    }
+    setting.lay_own_torso(Medium, 200, &flat(-58.0, 5.3, 8.0, -9.0));
     let (plastic, recipe) = setting.plastic(Light, 201);
     let leg = figure::leg(plastic, &paints, 1.0).placed(&flat(-22.0, 4.4, -34.0, 14.0));
     setting.lay(leg, "first leg", "leg-left", Light, recipe);
@@ -42,7 +37,7 @@ pub(super) fn scene() -> Scene {
     };
     let bulb = Lamp {
         cells: [2, 2],
-        ..Lamp::aimed(tungsten, 60.0, V3::new(270.0, 270.0, -150.0), V3::new(20.0, 0.0, 0.0), [55.0, 55.0])
+        ..Lamp::aimed(tungsten, 64.0, V3::new(440.0, 470.0, -160.0), V3::new(20.0, 0.0, 0.0), [90.0, 90.0])
     };
     let camera = telephone();
     let mixed = day.plus(&tungsten);

@@ -148,6 +148,16 @@ impl Setting {
         }
     }
 
+    /// A torso of certain shade, which helps to read the others.
+    fn lay_own_torso(&mut self, green: Green, batch: u64, place: &Place) {
+        let (plastic, recipe) = self.plastic(green, batch);
+        let torso = crate::scene::demo::figure::torso(plastic, &self.paints).placed(place);
+        self.lay(torso, "my own torso", "torso", green, recipe);
+        if let Some(own) = self.subjects.last_mut() {
+            own.known = true;
+        }
+    }
+
     fn lay_card(&mut self, place: &Place) {
         let laid = card::card(&mut self.shelf, place);
         self.parts.push(laid.part);
