@@ -31,6 +31,8 @@ pub(super) enum Command {
     Measure(MeasureOptions),
     /// Says who a figure is and which parts do not belong, from its shades and what was seen on it.
     Identify(IdentifyOptions),
+    /// Writes a report of a case: HTML, PDF, CSV or a short text.
+    Report(super::report::ReportOptions),
     /// Builds, brings in, takes out and shows reference shades.
     References(super::references::args::ReferencesArguments),
     /// Measures invented scenes of known truth and counts how often the error bars and the calls are right.
@@ -109,7 +111,7 @@ pub(super) struct DemoOptions {
     pub render: bool,
 }
 
-fn confidence(text: &str) -> Result<f64, String> {
+pub(super) fn confidence(text: &str) -> Result<f64, String> {
     match text.parse::<f64>() {
         Ok(value) if value > 0.5 && value < 1.0 => Ok(value),
         _ => Err("expected a number above 0.5 and below 1, such as 0.95".into()),

@@ -4,11 +4,11 @@ use std::path::Path;
 
 use super::Ending;
 use super::args::IdentifyOptions;
-use super::measure::{each_case, line, load, measure_loaded};
+use super::measure::{Loaded, each_case, line, load, measure_loaded};
 use crate::case::{CaseDocument, PathRule};
 use crate::figure::{Findings, PhotoShades, identify};
 use crate::guide::Guide;
-use crate::measure::{Measurement, Options};
+use crate::measure::{Measurement, Options, Outcome};
 use crate::problem::Problem;
 use crate::shade::Predictive;
 use crate::storage::{open_case, open_guide, resolve_inside};
@@ -20,7 +20,7 @@ pub(super) fn run(options: &IdentifyOptions) -> Ending {
 
 fn identified(path: &Path, options: &IdentifyOptions) -> Result<(String, Option<Problem>), Problem> {
     let case = open_case(path, PathRule::InsideFolder)?;
-    let guide = guide_of(path, &case, options)?;
+    let guide = guide_of(path, &case, options.guide.as_deref())?;
     let (findings, problem) = if case.readings.is_empty() {
         (identify(&case, &Measurement::default(), None, &guide), None)
     } else {
@@ -34,8 +34,8 @@ fn identified(path: &Path, options: &IdentifyOptions) -> Result<(String, Option<
 }
 
 /// The guide named on the command line, else the case's own.
-fn guide_of(path: &Path, case: &CaseDocument, options: &IdentifyOptions) -> Result<Guide, Problem> {
-    if let Some(chosen) = &options.guide {
+pub(super) fn guide_of(path: &Path, case: &CaseDocument, chosen: Option<&Path>) -> Result<Guide, Problem> {
+    if let Some(chosen) = chosen {
         return open_guide(chosen);
     }
     let Some(inside) = &case.guide else {
@@ -54,8 +54,13 @@ fn guide_of(path: &Path, case: &CaseDocument, options: &IdentifyOptions) -> Resu
 fn from_photo(path: &Path, guide: &Guide) -> Result<(Findings, Option<Problem>), Problem> {
     let loaded = load(path)?;
     let (outcome, problem) = measure_loaded(&loaded, &Options::default());
+    Ok((weighed(&loaded, &outcome, guide), problem))
+}
+
+/// Weighs what was measured and seen, the shades of one photo together.
+pub(super) fn weighed(loaded: &Loaded, outcome: &Outcome, guide: &Guide) -> Findings {
     let predictive = loaded.references.as_ref().and_then(|r| Predictive::from_references(r).ok());
     let photo = outcome.light.as_ref().zip(predictive.as_ref());
     let photo = photo.map(|(light, predictive)| PhotoShades { light, predictive });
-    Ok((identify(&loaded.case, &outcome.measurement, photo, guide), problem))
+    identify(&loaded.case, &outcome.measurement, photo, guide)
 }

@@ -9,6 +9,7 @@ mod measure;
 mod output;
 mod references;
 mod rehearse;
+mod report;
 
 use std::process::ExitCode;
 
@@ -34,6 +35,7 @@ pub fn run() -> ExitCode {
         Some(Command::Learn(arguments)) => learn::run(arguments),
         Some(Command::Measure(options)) => measure::run(options),
         Some(Command::Identify(options)) => identify::run(options),
+        Some(Command::Report(options)) => report::run(options),
         Some(Command::References(arguments)) => references::run(arguments),
         Some(Command::Rehearse(options)) => rehearse::run(options),
         Some(Command::Demo(options)) => demo::run(options),

@@ -40,4 +40,5 @@ pub use look::{LookOptions, NextLook, Question, next_looks};
 pub use parts::PartView;
 pub use reasons::Reason;
 pub use signs::{Measured, OffColour, Sign, SlotPair, Surface, signs};
+pub(crate) use text::name_and_run;
 pub use weigh::{NoFit, Weighed, weigh};

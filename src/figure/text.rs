@@ -115,7 +115,12 @@ impl Findings {
 }
 
 fn name(ranked: &Ranked) -> String {
-    format!("{}, {}", ranked.character, run(&ranked.run))
+    name_and_run(&ranked.character, &ranked.run)
+}
+
+/// A character and a run as people say them.
+pub(crate) fn name_and_run(character: &str, run_id: &str) -> String {
+    format!("{character}, {}", run(run_id))
 }
 
 /// A run's id as people say it; ids such as "second" want the word "run", "1974 run" does not.

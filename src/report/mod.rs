@@ -1,9 +1,10 @@
-//! Results for people: as text, and as pictures with the marks drawn on.
+//! Results for people: as text, as pictures with the marks drawn on, and as reports to send.
 
 mod axis;
 mod family;
 mod listing;
 mod picture;
+mod sheet;
 mod sorted;
 mod text;
 mod words;
@@ -15,6 +16,7 @@ pub use family::{
 };
 pub use listing::{ListingAdvice, listing_advice};
 pub use picture::{PictureInputs, PictureProblem, contact_sheet, result_picture, tray_picture};
+pub use sheet::{FileUsed, ReportInputs, report_csv, report_html, report_message, report_pdf};
 pub use sorted::{CSV_HEAD, CardRecord, PartRecord, SortedPhoto, csv_rows, doubt_in_words, sorted_photo};
 pub use text::{TextOptions, measurement_text};
 pub use words::{SamePlastic, Verdict, capital, percent, pixels_text, same_plastic, shade_name, verdict};

@@ -18,6 +18,8 @@ use crate::raster::Raster;
 use crate::shade::References;
 use canvas::Canvas;
 pub use canvas::PictureProblem;
+pub(super) use photo::smaller;
+pub(super) use tags::free_place;
 pub use tray::{contact_sheet, tray_picture};
 
 /// What to draw.

@@ -11,7 +11,7 @@ const READING_PX: f32 = 24.0;
 const ZONE_PX: f32 = 18.0;
 
 /// A box on the canvas: left, top, right, bottom.
-type Box4 = [f32; 4];
+pub(in crate::report) type Box4 = [f32; 4];
 
 /// Draws all marks. `scale` makes pixels of the photo into pixels of the canvas, of which the photo takes
 /// `photo_px` (width, height).
@@ -55,7 +55,12 @@ fn draw_leader(canvas: &mut Canvas, place: &Box4, mark: &Box4) {
 }
 
 /// The first place beside a mark that covers no other mark or name; over the mark where there is none.
-fn free_place(mark: Box4, size: [f32; 2], photo_px: (u32, u32), taken: &[Box4]) -> Box4 {
+pub(in crate::report) fn free_place(
+    mark: Box4,
+    size: [f32; 2],
+    photo_px: (u32, u32),
+    taken: &[Box4],
+) -> Box4 {
     let [width, height] = size;
     let (right_end, bottom_end) =
         ((photo_px.0 as f32 - width).max(0.0), (photo_px.1 as f32 - height).max(0.0));

@@ -1,0 +1,126 @@
+//! Who the figure is and what does not belong, as blocks of a report.
+
+use super::content::{Block, Sort, Table, column, words};
+use super::plain::name_of;
+use crate::figure::{Findings, Reason, name_and_run};
+use crate::guide::Guide;
+use crate::report::words::percent;
+
+/// Reasons shown for the first and for the others.
+const REASONS: [usize; 2] = [8, 3];
+/// Hosts with their reasons.
+const HOSTS: usize = 4;
+
+/// The finding in short.
+pub(super) fn summary(guide: &Guide, findings: &Findings, blocks: &mut Vec<Block>) {
+    blocks.push(Block::Heading(format!("The figure: {}", name_of(&guide.line))));
+    blocks.push(Block::Text(findings.headline()));
+    if findings.ranking.is_empty() {
+        return;
+    }
+    let rows = findings.ranking.iter().map(|ranked| {
+        vec![words(name_and_run(&ranked.character, &ranked.run)), words(percent(ranked.probability))]
+    });
+    blocks.push(Block::Table(Table {
+        caption: "Who it may be".into(),
+        columns: vec![
+            column("character and run", Sort::Words, 0.7),
+            column("probability", Sort::Number, 0.3),
+        ],
+        rows: rows.collect(),
+    }));
+}
+
+/// Reasons, parts, signs and the next look.
+pub(super) fn details(guide: &Guide, findings: &Findings, blocks: &mut Vec<Block>) {
+    let slot = |id: &str| {
+        let known = guide.slots.iter().find(|slot| slot.id == id);
+        name_of(known.and_then(|slot| slot.label.as_deref()).unwrap_or(id))
+    };
+    if !findings.ranking.is_empty() {
+        blocks.push(Block::Heading("Why this figure".into()));
+    }
+    for (index, ranked) in findings.ranking.iter().enumerate().take(HOSTS) {
+        let name = name_and_run(&ranked.character, &ranked.run);
+        blocks.push(Block::Subheading(format!("{name}: {}", percent(ranked.probability))));
+        let most = REASONS[usize::from(index > 0)];
+        let (against, speaks): (Vec<&Reason>, Vec<&Reason>) =
+            ranked.reasons.iter().partition(|r| r.odds < 1.0);
+        let told = |word: &'static str| move |reason: &&Reason| format!("{word}: {}", reason.text);
+        let mut lines: Vec<String> = speaks.iter().take(most).map(told("For")).collect();
+        lines.extend(against.iter().take(most).map(told("Against")));
+        blocks.push(match lines.is_empty() {
+            true => Block::Text("Nothing that was seen speaks for or against it.".into()),
+            false => Block::List(lines),
+        });
+    }
+    if !findings.slots.is_empty() {
+        blocks.push(Block::Heading("Does each part belong?".into()));
+        let rows = findings.slots.iter().map(|found| {
+            let donors = found.donors.iter().take(3);
+            let donors: Vec<String> = donors
+                .map(|d| format!("{} {}", name_and_run(&d.character, &d.run), percent(d.probability)))
+                .collect();
+            vec![words(slot(&found.slot)), words(percent(found.belongs)), words(donors.join(" or "))]
+        });
+        blocks.push(Block::Table(Table {
+            caption: "The parts of the figure".into(),
+            columns: vec![
+                column("part", Sort::Words, 0.2),
+                column("belongs", Sort::Number, 0.16),
+                column("if not, it could come from", Sort::Words, 0.64),
+            ],
+            rows: rows.collect(),
+        }));
+    }
+    list(
+        blocks,
+        "Missing",
+        findings.missing.iter().map(|missing| {
+            format!("{}: {} that the figure had one", slot(&missing.slot), percent(missing.expected))
+        }),
+    );
+    list(
+        blocks,
+        "State of the parts",
+        findings.condition.iter().map(|condition| {
+            let state =
+                if condition.state.is_empty() { "caution".into() } else { condition.state.join(", ") };
+            format!("{}: {state}. {}", slot(&condition.slot), condition.cautions.join(" "))
+        }),
+    );
+    list(
+        blocks,
+        "Signs",
+        findings.signs.iter().map(|sign| {
+            let checks = if sign.checks.is_empty() {
+                String::new()
+            } else {
+                format!(" To check: {}", sign.checks.join(" "))
+            };
+            format!(
+                "{}: {} ({}). {} Innocent if: {}.{checks}",
+                slot(&sign.slot),
+                sign.sign,
+                percent(sign.probability),
+                sign.text,
+                sign.innocent.join("; ")
+            )
+        }),
+    );
+    list(
+        blocks,
+        "What to look at next",
+        findings.next_looks.iter().map(|look| {
+            format!("{} of the {} ({:.2} bit): {}", look.feature, slot(&look.slot), look.bits, look.how)
+        }),
+    );
+    list(blocks, "Notes", findings.notes.iter().cloned());
+}
+
+fn list(blocks: &mut Vec<Block>, heading: &str, lines: impl Iterator<Item = String>) {
+    let lines: Vec<String> = lines.collect();
+    if !lines.is_empty() {
+        blocks.extend([Block::Subheading(heading.into()), Block::List(lines)]);
+    }
+}

@@ -1,0 +1,32 @@
+//! A short text to paste into a message.
+
+use super::ReportInputs;
+use super::plain::{name_of, plain};
+use crate::report::words::{SamePlastic, same_plastic, verdict};
+
+/// The figure, a line a part, the pairs that differ, what it rests on, and the caution.
+pub(super) fn text(inputs: &ReportInputs) -> String {
+    let mut lines = vec![format!("{}, measured from a photo:", name_of(&inputs.case.photo))];
+    if let Some((_, findings)) = inputs.figure {
+        lines.push(format!("- The figure: {}", plain(&findings.headline())));
+    }
+    for reading in &inputs.measurement.readings {
+        let said = verdict(reading, inputs.references, inputs.confidence);
+        lines.push(format!("- {}: {}. {}", name_of(&reading.id), plain(&said.headline), plain(&said.reason)));
+    }
+    let differ = inputs.measurement.pairs.iter();
+    let differ = differ.filter(|pair| same_plastic(pair, inputs.confidence) == SamePlastic::Different);
+    lines.extend(
+        differ.map(|pair| format!("- Of different plastic: {} and {}.", name_of(&pair.a), name_of(&pair.b))),
+    );
+    lines.extend(inputs.problems.iter().map(|problem| format!("- Not measured: {}", plain(problem))));
+    let zones = inputs.measurement.light.zones;
+    let areas = if zones == 1 { "area" } else { "areas" };
+    lines.push(format!(
+        "Measured against {zones} {areas} of known colour, Sameshot {}.",
+        env!("CARGO_PKG_VERSION")
+    ));
+    lines.push("An opinion from one photo; no authentication and no appraisal.".into());
+    lines.push(String::new());
+    lines.join("\n")
+}

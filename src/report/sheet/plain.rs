@@ -1,0 +1,40 @@
+//! Names and notes of strangers made harmless: nothing that steers a terminal, a page or the direction of reading.
+
+/// Longer names are cut.
+const LONGEST_NAME: usize = 100;
+
+/// A name or note as it may stand in a report: one line, no control characters, not endless.
+pub(super) fn name_of(text: &str) -> String {
+    let clean = plain(text);
+    if clean.chars().count() <= LONGEST_NAME {
+        return clean;
+    }
+    clean.chars().take(LONGEST_NAME - 1).chain(['…']).collect()
+}
+
+/// A text without control characters and without the marks that turn the direction of reading (Unicode UAX #9); each
+/// becomes a space.
+pub(super) fn plain(text: &str) -> String {
+    let is_steering = |c: char| {
+        c.is_control()
+            || matches!(c, '\u{200e}' | '\u{200f}' | '\u{061c}' | '\u{202a}'..='\u{202e}' | '\u{2066}'..='\u{2069}')
+            || matches!(c, '\u{2028}' | '\u{2029}' | '\u{fffe}' | '\u{ffff}' | '\u{feff}')
+    };
+    text.chars().map(|c| if is_steering(c) { ' ' } else { c }).collect()
+}
+
+/// A text as it may stand in HTML, in an element or in a quoted attribute.
+pub(super) fn escaped(text: &str) -> String {
+    let mut out = String::with_capacity(text.len());
+    for letter in plain(text).chars() {
+        match letter {
+            '&' => out.push_str("&amp;"),
+            '<' => out.push_str("&lt;"),
+            '>' => out.push_str("&gt;"),
+            '"' => out.push_str("&quot;"),
+            '\'' => out.push_str("&#39;"),
+            other => out.push(other),
+        }
+    }
+    out
+}
