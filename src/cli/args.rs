@@ -39,6 +39,8 @@ pub(super) enum Command {
     Rehearse(RehearseOptions),
     /// Makes the page with the grey card to print.
     Card(super::card::CardOptions),
+    /// Finds and sorts the loose parts in all photos of a folder, each beside a printed card.
+    Sort(super::sort::SortOptions),
     /// Shows the main job on the photos that come with the program, with the truth beside.
     Demo(DemoOptions),
 }

@@ -10,6 +10,7 @@ mod output;
 mod references;
 mod rehearse;
 mod report;
+mod sort;
 
 use std::process::ExitCode;
 
@@ -40,6 +41,7 @@ pub fn run() -> ExitCode {
         Some(Command::Rehearse(options)) => rehearse::run(options),
         Some(Command::Demo(options)) => demo::run(options),
         Some(Command::Card(options)) => card::run(options),
+        Some(Command::Sort(options)) => sort::run(options),
         None => return window(&arguments),
     };
     ExitCode::from(match ending {

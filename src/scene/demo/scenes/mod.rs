@@ -5,6 +5,7 @@ mod exchanged;
 mod lamp;
 mod listing;
 mod tables;
+pub mod tray;
 
 use super::card;
 use super::figure::{Paints, Plastics};
