@@ -18,8 +18,13 @@ pub(super) fn summary(guide: &Guide, findings: &Findings, blocks: &mut Vec<Block
     if findings.ranking.is_empty() {
         return;
     }
-    let rows = findings.ranking.iter().map(|ranked| {
+    let single = findings.ranking.iter().map(|ranked| {
         vec![words(name_and_run(&ranked.character, &ranked.run)), words(percent(ranked.probability))]
+    });
+    let composite = findings.composites.iter().map(|pair| {
+        let [upper, lower] = [&pair.upper, &pair.lower].map(|who| name_and_run(&who.character, &who.run));
+        let said = format!("put together from two: {upper} above, {lower} below");
+        vec![words(said), words(percent(pair.probability))]
     });
     blocks.push(Block::Table(Table {
         caption: "Who it may be".into(),
@@ -27,7 +32,7 @@ pub(super) fn summary(guide: &Guide, findings: &Findings, blocks: &mut Vec<Block
             column("character and run", Sort::Words, 0.7),
             column("probability", Sort::Number, 0.3),
         ],
-        rows: rows.collect(),
+        rows: single.chain(composite).collect(),
     }));
 }
 
@@ -89,25 +94,7 @@ pub(super) fn details(guide: &Guide, findings: &Findings, blocks: &mut Vec<Block
             format!("{}: {state}. {}", slot(&condition.slot), condition.cautions.join(" "))
         }),
     );
-    list(
-        blocks,
-        "Signs",
-        findings.signs.iter().map(|sign| {
-            let checks = if sign.checks.is_empty() {
-                String::new()
-            } else {
-                format!(" To check: {}", sign.checks.join(" "))
-            };
-            format!(
-                "{}: {} ({}). {} Innocent if: {}.{checks}",
-                slot(&sign.slot),
-                sign.sign,
-                percent(sign.probability),
-                sign.text,
-                sign.innocent.join("; ")
-            )
-        }),
-    );
+    list(blocks, "Signs", signs(findings, slot).into_iter());
     list(
         blocks,
         "What to look at next",
@@ -116,6 +103,29 @@ pub(super) fn details(guide: &Guide, findings: &Findings, blocks: &mut Vec<Block
         }),
     );
     list(blocks, "Notes", findings.notes.iter().cloned());
+}
+
+/// The signs; what explains or checks several of them alike is told once.
+fn signs(findings: &Findings, slot: impl Fn(&str) -> String) -> Vec<String> {
+    let mut lines: Vec<String> = Vec::new();
+    for (index, sign) in findings.signs.iter().enumerate() {
+        let earlier = findings.signs[..index].iter();
+        let said =
+            format!("{}: {} ({}). {}", slot(&sign.slot), sign.sign, percent(sign.probability), sign.text);
+        if earlier.clone().any(|other| other.innocent == sign.innocent && other.checks == sign.checks) {
+            lines.push(said);
+            continue;
+        }
+        let alike =
+            findings.signs.iter().filter(|o| o.innocent == sign.innocent && o.checks == sign.checks).count();
+        let whom = if alike > 1 { " (so for all signs like it)" } else { "" };
+        let checks = match sign.checks.is_empty() {
+            true => String::new(),
+            false => format!(" To check{whom}: {}", sign.checks.join(" ")),
+        };
+        lines.push(format!("{said} Innocent{whom} if: {}.{checks}", sign.innocent.join("; ")));
+    }
+    lines
 }
 
 fn list(blocks: &mut Vec<Block>, heading: &str, lines: impl Iterator<Item = String>) {

@@ -178,7 +178,7 @@ fn bar_svg(axis: &Axis, interval: &Interval, is_called: bool) -> String {
     let _ = write!(
         out,
         "<path d=\"M{low:.1} {:.1}H{high:.1}V{:.1}H{low:.1}ZM{:.1} 4h2.5v14h-2.5Z{end}\" fill=\"currentColor\"/><circle cx=\"{median:.1}\" \
-         cy=\"11\" r=\"6\" fill=\"var(--paper, #fff)\" stroke=\"currentColor\" stroke-width=\"2.5\"/></svg>",
+         cy=\"11\" r=\"6\" style=\"fill:var(--paper,#fff)\" stroke=\"currentColor\" stroke-width=\"2.5\"/></svg>",
         11.0 - thick / 2.0,
         11.0 + thick / 2.0,
         low - 1.2

@@ -38,3 +38,16 @@ pub(super) fn escaped(text: &str) -> String {
     }
     out
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn names_do_no_harm() {
+        assert_eq!(name_of("left\u{7}arm\n\u{202e}x"), "left arm  x");
+        assert_eq!(name_of(&"a".repeat(10_000)).chars().count(), LONGEST_NAME);
+        assert_eq!(name_of("Kęstutis' 腕"), "Kęstutis' 腕");
+        assert_eq!(escaped("<b>&\"'\u{0}"), "&lt;b&gt;&amp;&quot;&#39; ");
+    }
+}

@@ -37,14 +37,27 @@ impl<'a> Flow<'a> {
     }
 
     pub(super) fn title(&mut self, title: &str, subtitle: &str) {
-        self.heading(1, title, 18.0, 0.0);
+        self.heading(1, title, [18.0, 0.0], 70.0);
         self.paragraph(subtitle, 0.35);
     }
 
-    pub(super) fn block(&mut self, block: &Block, described: &str, photo: &ReportPhoto) {
+    /// Sets a block; a heading is not parted from the block `after` it.
+    pub(super) fn block(
+        &mut self,
+        block: &Block,
+        after: Option<&Block>,
+        described: &str,
+        photo: &ReportPhoto,
+    ) {
+        let room_after = match after {
+            Some(Block::Photo) => photo_scale(photo) * photo.size_px[1] as f32 + 10.0,
+            Some(Block::Table(_)) => 95.0,
+            Some(Block::Subheading(_)) => 110.0,
+            _ => 50.0,
+        };
         match block {
-            Block::Heading(text) => self.heading(2, text, 13.5, 14.0),
-            Block::Subheading(text) => self.heading(3, text, 11.0, 9.0),
+            Block::Heading(text) => self.heading(2, text, [13.5, 14.0], room_after),
+            Block::Subheading(text) => self.heading(3, text, [11.0, 9.0], room_after),
             Block::Text(text) => self.paragraph(text, 0.0),
             Block::Caution(text) => self.caution(text),
             Block::List(lines) => self.list(lines),
@@ -84,8 +97,8 @@ impl<'a> Flow<'a> {
         }
     }
 
-    fn heading(&mut self, level: u16, text: &str, size: f32, above: f32) {
-        self.need(above + size * LEADING + 70.0);
+    fn heading(&mut self, level: u16, text: &str, [size, above]: [f32; 2], room_after: f32) {
+        self.need(above + size * LEADING + 3.0 + room_after);
         if self.y > MARGIN {
             self.y += above;
         }
@@ -134,9 +147,8 @@ impl<'a> Flow<'a> {
     }
 
     fn photo(&mut self, described: &str, photo: &ReportPhoto) {
-        let [width, height] = photo.size_px.map(|px| px as f32);
-        let scale = (BREADTH / width).min(PHOTO_HEIGHT / height);
-        let size = [width * scale, height * scale];
+        let scale = photo_scale(photo);
+        let size = photo.size_px.map(|px| px as f32 * scale);
         self.need(size[1] + 6.0);
         let at = [MARGIN, self.y];
         let leaf = self.leaf();
@@ -164,6 +176,12 @@ impl<'a> Flow<'a> {
         let at = [x + (width - self.letters.width(&mark.label, size)) / 2.0, y + box_size[1] - 8.0 * scale];
         self.put(Some(leaf), Drawing::Words { at, size, grey: 1.0, text: mark.label.clone() });
     }
+}
+
+/// Points a pixel, so that the photo fits.
+fn photo_scale(photo: &ReportPhoto) -> f32 {
+    let [width, height] = photo.size_px.map(|px| px as f32);
+    (BREADTH / width).min(PHOTO_HEIGHT / height)
 }
 
 /// The corners of a box.

@@ -75,3 +75,24 @@ impl Letters {
         fits.max(1)
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn no_line_is_too_wide_and_no_letter_is_lost() {
+        let letters = Letters::built_in().unwrap();
+        let long = "x".repeat(300);
+        for text in ["", "a", "two words", &format!("before {long} after"), "no\tend\u{202e}"] {
+            for room in [1.0, 40.0, 200.0] {
+                let lines = letters.lines(text, 9.5, room);
+                let fits = |line: &String| letters.width(line, 9.5) <= room || line.chars().count() <= 1;
+                assert!(lines.iter().all(fits), "{lines:?}");
+                let kept = |text: &str| text.split_whitespace().collect::<String>();
+                assert_eq!(kept(&lines.concat()), kept(&plain(text)));
+            }
+        }
+        assert!(letters.cut(&long, 8.0, 100.0).ends_with('…'));
+    }
+}

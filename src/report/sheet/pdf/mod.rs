@@ -56,8 +56,8 @@ pub(super) fn document(content: &Content, photo: &ReportPhoto) -> Result<Vec<u8>
     let letters = Letters::built_in().ok_or_else(|| broken("the built-in font cannot be read".into()))?;
     let mut flow = Flow::new(&letters, content.axis.clone());
     flow.title(&content.title, &content.subtitle);
-    for block in &content.blocks {
-        flow.block(block, &content.photo_described, photo);
+    for (index, block) in content.blocks.iter().enumerate() {
+        flow.block(block, content.blocks.get(index + 1), &content.photo_described, photo);
     }
     let (mut pages, parts) = flow.finish();
     let count = pages.len();
