@@ -35,6 +35,8 @@ pub(super) enum Tab {
     Photo,
     /// The shades that parts are compared with.
     Family,
+    /// Who the figure is, and what belongs to it.
+    Figure,
 }
 
 /// A question or a sheet in front of the window.
@@ -46,6 +48,8 @@ pub(super) enum Sheet {
     SavePath(String),
     /// Where are the shades?
     ReferencesPath(String),
+    /// Where is the guide?
+    GuidePath(String),
     /// The card's list, and what is wrong with it.
     CardList(String, Option<String>),
     /// Every command with its keys.
@@ -93,8 +97,12 @@ pub(super) enum Action {
     },
     /// Compare with the shades of that file.
     UseReferences(PathBuf),
+    /// Weigh the figure with the guide of that file.
+    UseGuide(PathBuf),
     /// What the panel of the shades asks for.
     Family(super::gathering::FamilyAction),
+    /// What the panel of the figure asks for.
+    Figure(super::figure_act::FigureAction),
     /// Give up what is being loaded or asked for.
     CancelTask,
     /// A new mark of the kind that is drawn now.
@@ -158,4 +166,6 @@ pub(super) enum Ask {
     Save,
     /// A file of shades.
     References,
+    /// A guide.
+    Guide,
 }

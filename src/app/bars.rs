@@ -175,7 +175,7 @@ fn paint_name(painter: &Painter, rect: Rect, row: &Row, grey: &Palette) {
 }
 
 /// Small text that ends in an ellipsis where there is no room; `left_middle` is where it begins.
-fn cut_text(painter: &Painter, left_middle: egui::Pos2, width: f32, text: &str, ink: Color32) {
+pub(super) fn cut_text(painter: &Painter, left_middle: egui::Pos2, width: f32, text: &str, ink: Color32) {
     let mut job = egui::text::LayoutJob::simple_singleline(text.to_owned(), theme::small(), ink);
     job.wrap = egui::text::TextWrapping::truncate_at_width(width.max(1.0));
     let galley = painter.layout_job(job);

@@ -13,17 +13,18 @@ use super::state::State;
 use super::theme;
 use super::toolbar;
 use super::words;
-use super::{facts, family, pairs, part};
+use super::{facts, family, figure, pairs, part};
 
 /// Shows the column.
 pub(super) fn show(ui: &mut Ui, state: &State, actions: &mut Vec<Action>) {
     let Some(session) = &state.session else { return };
-    ui.horizontal(|ui| {
+    ui.horizontal_wrapped(|ui| {
         for (command, tab) in [
             (Command::ShowParts, Tab::Parts),
             (Command::ShowPairs, Tab::Pairs),
             (Command::ShowPhoto, Tab::Photo),
             (Command::ShowFamily, Tab::Family),
+            (Command::ShowFigure, Tab::Figure),
         ] {
             let entry = command.entry();
             let button = toolbar::choice_button(state.tab == tab, entry.text);
@@ -38,6 +39,7 @@ pub(super) fn show(ui: &mut Ui, state: &State, actions: &mut Vec<Action>) {
         Tab::Pairs => pairs::show(ui, session),
         Tab::Photo => facts::show(ui, session, actions),
         Tab::Family => family::show(ui, session, &state.gathering, actions),
+        Tab::Figure => figure::show(ui, session, state.figure_slot.as_deref(), actions),
     }
 }
 

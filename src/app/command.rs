@@ -60,6 +60,8 @@ pub(super) enum Command {
     ZoomActual,
     /// Choose the shades to compare with.
     ChooseReferences,
+    /// Choose the guide that a figure is weighed with.
+    ChooseGuide,
     /// Results part by part.
     ShowParts,
     /// Parts compared with each other.
@@ -68,6 +70,8 @@ pub(super) enum Command {
     ShowPhoto,
     /// The shades that parts are compared with, and building them.
     ShowFamily,
+    /// Who the figure is, and what belongs to it.
+    ShowFigure,
     /// Light or dark.
     ToggleTheme,
     /// All keys.
@@ -146,6 +150,13 @@ pub(super) const TABLE: &[Entry] = &[
         "Shades…",
         "Choose the reference shades that parts are compared with.",
         &[ctrl(Key::R)],
+    ),
+    entry(
+        Command::ChooseGuide,
+        Group::File,
+        "Guide…",
+        "Choose the guide of the line, to find out who a figure is.",
+        &[ctrl(Key::G)],
     ),
     entry(Command::Quit, Group::File, "Quit", "Leave; unsaved marks are asked about.", &[ctrl(Key::Q)]),
     entry(Command::Undo, Group::Mark, "Undo", "Take the last change back.", &[ctrl(Key::Z)]),
@@ -286,6 +297,13 @@ pub(super) const TABLE: &[Entry] = &[
         "Shade set",
         "The shades that parts are compared with; add parts of this photo to them.",
         &[key(Key::F8)],
+    ),
+    entry(
+        Command::ShowFigure,
+        Group::View,
+        "Figure",
+        "Who the figure is, what belongs to it, and where to look next.",
+        &[key(Key::F4)],
     ),
     entry(Command::ToggleTheme, Group::View, "Light or dark", "Change the window's greys.", &[key(Key::F9)]),
     entry(Command::ShowKeys, Group::View, "Keys…", "Every command with its keys.", &[key(Key::F1)]),

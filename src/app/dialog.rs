@@ -35,7 +35,7 @@ impl Dialogs {
         let dialog = prepared(ask, state.session.as_ref());
         let work = move |_: &_| match ask {
             Ask::Save => dialog.save_file(),
-            Ask::Open | Ask::References => dialog.pick_file(),
+            Ask::Open | Ask::References | Ask::Guide => dialog.pick_file(),
         };
         let task = Task::start("Choosing a file".into(), self.wake.clone(), work);
         self.asking = Some((ask, Instant::now(), task));
@@ -57,6 +57,7 @@ impl Dialogs {
                     Action::SaveTo { replace: with_ending(path.clone()) == path, path: with_ending(path) }
                 }
                 Ask::References => Action::UseReferences(path),
+                Ask::Guide => Action::UseGuide(path),
             }),
             Ok(None) if since.elapsed() > NO_PERSON_IS_SO_QUICK => {}
             Ok(None) | Err(_) => state.sheet = Some(typed_instead(ask, state.session.as_ref())),
@@ -83,6 +84,7 @@ fn prepared(ask: Ask, session: Option<&Session>) -> rfd::FileDialog {
         Ask::References => {
             dialog.set_title("Choose reference shades").add_filter("Reference shades", &["json"])
         }
+        Ask::Guide => dialog.set_title("Choose a guide").add_filter("Guides", &["json"]),
     }
 }
 
@@ -93,6 +95,9 @@ fn typed_instead(ask: Ask, session: Option<&Session>) -> Sheet {
         Ask::References => {
             let folder = session.map(Session::folder).unwrap_or_default();
             Sheet::ReferencesPath(folder.display().to_string())
+        }
+        Ask::Guide => {
+            Sheet::GuidePath(session.map(Session::folder).unwrap_or_default().display().to_string())
         }
     }
 }

@@ -36,6 +36,7 @@ impl State {
         self.corners.clear();
         self.tool = Tool::Choose;
         self.tab = Tab::Parts;
+        self.figure_slot = None;
     }
 
     /// Leaves the case for something else, asking first where marks are unsaved.

@@ -5,9 +5,11 @@
 
 mod action;
 mod axis;
+mod body;
 mod card;
 mod drawing;
 mod family_act;
+mod figure_act;
 mod files;
 mod gathering;
 mod grip;
@@ -23,6 +25,7 @@ mod session;
 mod start;
 mod state;
 mod view;
+mod weighing;
 mod words;
 
 mod bars;
@@ -34,6 +37,10 @@ mod dialog;
 mod facts;
 mod family;
 mod family_plot;
+mod figure;
+mod figure_drawing;
+mod figure_finding;
+mod figure_slot;
 mod launch;
 mod libraries;
 mod nametags;

@@ -11,6 +11,8 @@ use crate::raster::{PhotoFacts, Raster};
 use crate::shade::References;
 use crate::storage;
 
+use super::weighing::OpenGuide;
+
 /// A case with its photo, ready to be shown.
 #[derive(Debug, Clone)]
 pub(super) struct Opened {
@@ -22,6 +24,8 @@ pub(super) struct Opened {
     pub photo_sha256: String,
     /// Where the shades are, as far as the case names any.
     pub references_file: Option<PathBuf>,
+    /// Where the guide is, as far as the case names one.
+    pub guide_file: Option<PathBuf>,
     /// A case beside the photo, where the photo was opened without one.
     pub case_beside: Option<PathBuf>,
     /// The marks.
@@ -34,6 +38,8 @@ pub(super) struct Opened {
     pub facts: Arc<PhotoFacts>,
     /// The shades to compare with.
     pub references: Option<Arc<References>>,
+    /// What the figure is weighed with.
+    pub guide: Option<OpenGuide>,
     /// What went wrong without keeping the case from being shown.
     pub problems: Vec<Problem>,
 }
@@ -58,6 +64,7 @@ pub(super) fn open(path: &Path, rule: PathRule, progress: &Progress) -> Option<R
             case_path: None,
             photo_path: path.to_owned(),
             references_path: None,
+            guide_path: None,
             case: CaseDocument::new(name),
             saved: false,
         };
@@ -76,7 +83,8 @@ pub(super) fn reopen(
 ) -> Option<Result<Opened, Refusal>> {
     let photo_path = folder.join(&case.photo);
     let references_path = case.references.as_ref().map(|name| folder.join(name));
-    let opened = Unread { case_path, photo_path, references_path, case, saved: false }.read();
+    let guide_path = case.guide.as_ref().map(|name| folder.join(name));
+    let opened = Unread { case_path, photo_path, references_path, guide_path, case, saved: false }.read();
     (!progress.cancelled()).then_some(opened.map_err(Refusal::Problem))
 }
 
@@ -94,11 +102,12 @@ fn open_case(path: &Path, rule: PathRule) -> Result<Opened, Refusal> {
     let folder = path.parent().unwrap_or(Path::new(""));
     let checked = storage::open_case(path, rule).and_then(|case| {
         let photo_path = storage::resolve_inside(folder, &case.photo, rule)?;
-        let references_path = match &case.references {
-            Some(name) => Some(storage::resolve_inside(folder, name, rule)?),
-            None => None,
+        let named = |name: &Option<String>| {
+            name.as_ref().map(|name| storage::resolve_inside(folder, name, rule)).transpose()
         };
-        Ok(Unread { case_path: Some(path.to_owned()), photo_path, references_path, case, saved: true })
+        let (references_path, guide_path) = (named(&case.references)?, named(&case.guide)?);
+        let case_path = Some(path.to_owned());
+        Ok(Unread { case_path, photo_path, references_path, guide_path, case, saved: true })
     });
     let problem = match checked {
         Ok(unread) => return unread.read().map_err(Refusal::Problem),
@@ -114,6 +123,7 @@ struct Unread {
     case_path: Option<PathBuf>,
     photo_path: PathBuf,
     references_path: Option<PathBuf>,
+    guide_path: Option<PathBuf>,
     case: CaseDocument,
     saved: bool,
 }
@@ -139,17 +149,23 @@ impl Unread {
             .references_path
             .as_ref()
             .and_then(|path| storage::open_references(path).map_err(|problem| problems.push(problem)).ok());
+        let guide = self
+            .guide_path
+            .as_ref()
+            .and_then(|path| storage::open_guide(path).map_err(|problem| problems.push(problem)).ok());
         Ok(Opened {
             case_path: self.case_path,
             photo_path: self.photo_path,
             photo_sha256,
             references_file: self.references_path,
+            guide_file: self.guide_path,
             case_beside: None,
             case: self.case,
             saved: self.saved,
             raster: Arc::new(photo.raster),
             facts: Arc::new(photo.facts),
             references: references.map(Arc::new),
+            guide: guide.map(OpenGuide::new),
             problems,
         })
     }

@@ -58,11 +58,13 @@ pub(super) fn run(state: &mut State, command: Command) {
             }
         }
         Command::ChooseReferences if state.session.is_some() => state.ask = Some(Ask::References),
-        Command::ChooseReferences => {}
+        Command::ChooseGuide if state.session.is_some() => state.ask = Some(Ask::Guide),
+        Command::ChooseReferences | Command::ChooseGuide => {}
         Command::ShowParts => state.tab = Tab::Parts,
         Command::ShowPairs => state.tab = Tab::Pairs,
         Command::ShowPhoto => state.tab = Tab::Photo,
         Command::ShowFamily => state.tab = Tab::Family,
+        Command::ShowFigure => state.tab = Tab::Figure,
         Command::ToggleTheme => state.toggle_theme = true,
         Command::ShowKeys => state.sheet = Some(Sheet::Keys),
     }

@@ -20,6 +20,8 @@ pub(super) struct Save {
     pub photo_sha256: String,
     /// Where the shades are.
     pub references: Option<PathBuf>,
+    /// Where the guide is.
+    pub guide: Option<PathBuf>,
 }
 
 /// What became of it.
@@ -41,7 +43,7 @@ impl Save {
         Saved { path: self.path, case: self.case, result }
     }
 
-    /// The case with its paths written so that they lead from a folder to the photo and the shades.
+    /// The case with its paths written so that they lead from a folder to the photo, the shades and the guide.
     pub(super) fn as_written(&self, folder: &Path) -> CaseDocument {
         let absolute = |path: &Path| std::path::absolute(path).unwrap_or(path.to_owned());
         let from_folder = |file: &Path| case::relative_to(&absolute(folder), &absolute(file));
@@ -49,6 +51,7 @@ impl Save {
         written.photo = from_folder(&self.photo);
         written.photo_sha256 = Some(self.photo_sha256.clone());
         written.references = self.references.as_deref().map(from_folder);
+        written.guide = self.guide.as_deref().map(from_folder);
         written
     }
 }

@@ -14,6 +14,7 @@ use crate::shade::References;
 use super::marks;
 use super::open::Opened;
 use super::save::Save;
+use super::weighing::{Now, OpenGuide, Weighing};
 
 /// An open case.
 #[derive(Debug)]
@@ -33,6 +34,8 @@ pub(super) struct Session {
     /// Where they are. Choosing others is no step of undo: the marks stay as they are.
     pub references_file: Option<PathBuf>,
     references_saved: bool,
+    /// The guide, and who the figure is.
+    pub weighing: Weighing,
     history: History,
     group: Option<GroupKey>,
     selected: Option<MarkKey>,
@@ -57,7 +60,7 @@ pub(super) enum GroupKey {
 #[derive(Debug, Clone)]
 struct Measured {
     generation: u64,
-    outcome: Result<Outcome, String>,
+    outcome: Result<Arc<Outcome>, String>,
 }
 
 /// The marks to be measured. Two jobs are the same when they are of one generation.
@@ -84,6 +87,7 @@ impl Session {
             false => History::unsaved(opened.case),
         };
         let mut cache = AreaCache::default();
+        let weighing = Weighing::new(opened.guide, opened.guide_file, wake.clone());
         let measuring = Worker::start("measuring", wake, move |job: &Job, _| Some(run(job, &mut cache)));
         let mut session = Self {
             case_path: opened.case_path,
@@ -94,6 +98,7 @@ impl Session {
             references: opened.references,
             references_file: opened.references_file,
             references_saved: true,
+            weighing,
             history,
             group: None,
             selected: None,
@@ -198,6 +203,7 @@ impl Session {
             photo: self.photo_path.clone(),
             photo_sha256: self.photo_sha256.clone(),
             references: self.references_file.clone(),
+            guide: self.weighing.file.clone(),
         }
     }
 
@@ -206,6 +212,7 @@ impl Session {
         self.case_path = Some(path);
         self.history.mark_saved(case);
         self.references_saved = true;
+        self.weighing.file_saved = true;
     }
 
     /// The folder that the paths in the case are relative to.
@@ -216,8 +223,10 @@ impl Session {
 
     /// Whether anything would be lost. A photo without any mark loses nothing.
     pub(super) fn is_unsaved(&self) -> bool {
-        let untouched = self.case_path.is_none() && marks::all(self.case()).is_empty();
-        !untouched && (self.history.is_unsaved() || !self.references_saved)
+        let untouched = self.case_path.is_none()
+            && marks::all(self.case()).is_empty()
+            && self.case().observations.is_empty();
+        !untouched && (self.history.is_unsaved() || !self.references_saved || !self.weighing.file_saved)
     }
 
     /// Compares with other shades from now on.
@@ -228,7 +237,13 @@ impl Session {
         self.changed();
     }
 
-    /// Takes in what the measuring thread has finished.
+    /// Weighs the figure with another guide from now on.
+    pub(super) fn use_guide(&mut self, file: PathBuf, guide: OpenGuide) {
+        self.weighing.use_guide(file, guide);
+        self.weigh();
+    }
+
+    /// Takes in what the measuring and the weighing thread have finished.
     pub(super) fn poll(&mut self) {
         while let Some(arrived) = self.measuring.poll() {
             let arrived =
@@ -237,6 +252,8 @@ impl Session {
                 self.outcome = Some(arrived);
             }
         }
+        self.weighing.poll();
+        self.weigh();
     }
 
     /// The newest result; it may lag behind the marks while [`Session::is_measuring`].
@@ -311,6 +328,19 @@ impl Session {
             case: self.history.current().clone(),
             references: self.references.clone(),
         }]);
+        self.weigh();
+    }
+
+    /// Where the result lags behind the marks, its readings are those of the marks before: it is weighed again with
+    /// the next result.
+    fn weigh(&mut self) {
+        let measured = self.outcome.as_ref();
+        let measured = measured.and_then(|m| m.outcome.as_ref().ok().map(|outcome| (m.generation, outcome)));
+        self.weighing.follow(&Now {
+            marks: (self.generation, self.history.current()),
+            measured,
+            references: self.references.as_ref(),
+        });
     }
 }
 
@@ -329,5 +359,5 @@ fn run(job: &Job, cache: &mut AreaCache) -> Measured {
         *cache = AreaCache::default();
         "The measurement failed inside the program. Undo the last change, and save your marks.".to_owned()
     });
-    Measured { generation: job.generation, outcome }
+    Measured { generation: job.generation, outcome: outcome.map(Arc::new) }
 }

@@ -43,6 +43,9 @@ pub(super) fn show(ui: &mut Ui, state: &mut State, actions: &mut Vec<Action>) {
                 path(ui, "Reference shades", "Path of the shades file", "Use", text)
                     .map(Action::UseReferences)
             }
+            Sheet::GuidePath(text) => {
+                path(ui, "Guide", "Path of the guide file", "Use", text).map(Action::UseGuide)
+            }
             Sheet::CardList(text, error) => card_list(ui, text, error.as_deref()),
             Sheet::Keys => {
                 key_sheet(ui);

@@ -19,6 +19,7 @@ use super::save::Saved;
 use super::session::Session;
 use super::start::{self, Found};
 use super::view::{Bench, View};
+use super::weighing::OpenGuide;
 
 /// A case being read; nothing where it was cancelled.
 pub(super) type Loading = Task<Option<Result<Opened, Refusal>>>;
@@ -33,6 +34,10 @@ pub(super) struct State {
     pub saving: Option<Task<Saved>>,
     /// Shades being read, with the path they come from.
     pub reading_references: Option<Task<(PathBuf, Result<References, Problem>)>>,
+    /// A guide being read, with the path it comes from.
+    pub reading_guide: Option<Task<(PathBuf, Result<OpenGuide, Problem>)>>,
+    /// The slot of the figure that is looked at.
+    pub figure_slot: Option<String>,
     /// What the mouse does on the photo.
     pub tool: Tool,
     /// What a new mark says of its area.
@@ -98,6 +103,8 @@ impl State {
             loading: None,
             saving: None,
             reading_references: None,
+            reading_guide: None,
+            figure_slot: None,
             tool: Tool::Choose,
             draws: MarkKind::Reading,
             card: card::printed_card(),
@@ -137,8 +144,11 @@ impl State {
                 }
             }
             Action::UseReferences(path) => self.read_references(path),
+            Action::UseGuide(path) => self.read_guide(path),
             Action::Family(action) => self.act_on_family(action),
+            Action::Figure(action) => self.act_on_figure(action),
             Action::CancelTask => {
+                self.reading_guide = None;
                 self.loading = None;
                 self.reading_references = None;
                 self.taken_over = None;
@@ -197,6 +207,7 @@ impl State {
             session.poll();
         }
         self.poll_family();
+        self.poll_guide();
         if let Some(result) = self.loading.as_ref().and_then(Task::poll) {
             self.loading = None;
             match result {

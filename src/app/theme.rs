@@ -25,6 +25,14 @@ pub(super) const TYPE_TITLE: f32 = 26.0;
 pub(super) const COLUMN_WIDTH: f32 = 404.0;
 /// The least width of the results column.
 pub(super) const COLUMN_LEAST: f32 = 330.0;
+/// Width of the column when it shows the figure, and of the figure itself.
+pub(super) const FIGURE_COLUMN_WIDTH: f32 = 640.0;
+/// Width of the plain figure.
+pub(super) const FIGURE_WIDTH: f32 = 336.0;
+/// Height of one slot's box.
+pub(super) const SLOT_HEIGHT: f32 = 54.0;
+/// Width of the pattern at the left of a slot's box.
+pub(super) const SLOT_BAND: f32 = 12.0;
 /// Height of the strip under the photo.
 pub(super) const STRIP_HEIGHT: f32 = 118.0;
 /// Height of one shade's row on the axis.

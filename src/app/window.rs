@@ -7,7 +7,7 @@ use egui::{CentralPanel, Frame, Margin, Panel, Ui};
 
 use crate::jobs::Wake;
 
-use super::action::{Action, Next};
+use super::action::{Action, Next, Tab};
 use super::bench::{self, Gesture};
 use super::command::{self, Command};
 use super::dialog::Dialogs;
@@ -124,10 +124,15 @@ impl Window {
         };
         let raster = session.raster.clone();
         let side = Frame::new().fill(grey.panel).inner_margin(Margin::same(theme::SPACE_M as i8));
-        Panel::right("results")
+        // The figure needs more room than numbers do; each width is remembered on its own.
+        let (id, width, most) = match state.tab {
+            Tab::Figure => ("figure", theme::FIGURE_COLUMN_WIDTH, 900.0),
+            _ => ("results", theme::COLUMN_WIDTH, 620.0),
+        };
+        Panel::right(id)
             .frame(side)
-            .default_size(theme::COLUMN_WIDTH)
-            .size_range(theme::COLUMN_LEAST..=620.0)
+            .default_size(width)
+            .size_range(theme::COLUMN_LEAST..=most)
             .show(ui, |ui| column::show(ui, state, actions));
         Panel::bottom("strip")
             .frame(side)
@@ -147,9 +152,10 @@ impl Window {
 
 fn dropped_file(ui: &Ui) -> Option<Action> {
     let path = ui.input(|input| input.raw.dropped_files.first().map(|file| file.path().to_owned()))?;
-    Some(if path.to_string_lossy().ends_with(".shades.json") {
-        Action::UseReferences(path)
-    } else {
-        Action::Open(path)
+    let name = path.to_string_lossy();
+    Some(match () {
+        () if name.ends_with(".shades.json") => Action::UseReferences(path),
+        () if name.ends_with(".guide.json") => Action::UseGuide(path),
+        () => Action::Open(path),
     })
 }

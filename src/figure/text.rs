@@ -2,7 +2,7 @@
 
 use std::fmt::Write;
 
-use super::findings::{CERTAIN, Findings, Ranked};
+use super::findings::{CERTAIN, Donor, Findings, Ranked, SlotFinding, Who};
 use super::reasons::Reason;
 use super::signs::percent;
 
@@ -25,13 +25,12 @@ impl Findings {
                 percent(pair.probability)
             );
         }
-        let name = name(first);
+        let name = first.name();
         if first.probability >= CERTAIN {
             return format!("{name}: {}.", percent(first.probability));
         }
         let doubt = self.ranking.iter().skip(1).take_while(|r| r.probability >= 0.1);
-        let others: Vec<String> =
-            doubt.map(|r| format!("{} {}", self::name(r), percent(r.probability))).collect();
+        let others: Vec<String> = doubt.map(|r| format!("{} {}", r.name(), percent(r.probability))).collect();
         match others.is_empty() {
             true => format!("Undecided: most likely {name}, {}.", percent(first.probability)),
             false => format!("Undecided: {name} {}, {}.", percent(first.probability), others.join(", ")),
@@ -44,7 +43,7 @@ impl Findings {
         // Writing to a string cannot fail.
         let mut line = |text: String| _ = writeln!(out, "{text}");
         for (i, ranked) in self.ranking.iter().enumerate().take(5) {
-            line(format!("\n{}. {}: {}", i + 1, name(ranked), percent(ranked.probability)));
+            line(format!("\n{}. {}: {}", i + 1, ranked.name(), percent(ranked.probability)));
             let most = if i == 0 { REASONS.0 } else { REASONS.1 };
             let (against, speaks): (Vec<&Reason>, Vec<&Reason>) =
                 ranked.reasons.iter().partition(|r| r.odds < 1.0);
@@ -65,16 +64,12 @@ impl Findings {
             line("\nParts".into());
         }
         for slot in &self.slots {
-            let word = match slot.belongs {
-                p if p >= CERTAIN => "belongs",
-                p if p <= 1.0 - CERTAIN => "does not belong",
-                _ => "doubtful",
-            };
+            let word = slot.word();
             let donors: Vec<String> = slot
                 .donors
                 .iter()
                 .take(3)
-                .map(|d| format!("{}, {} {}", d.character, run(&d.run), percent(d.probability)))
+                .map(|d| format!("{} {}", d.name(), percent(d.probability)))
                 .collect();
             let from =
                 if donors.is_empty() { String::new() } else { format!("; if not: {}", donors.join(" or ")) };
@@ -114,13 +109,32 @@ impl Findings {
     }
 }
 
-fn name(ranked: &Ranked) -> String {
-    name_and_run(&ranked.character, &ranked.run)
-}
-
 /// A character and a run as people say them.
 pub(crate) fn name_and_run(character: &str, run_id: &str) -> String {
     format!("{character}, {}", run(run_id))
+}
+
+macro_rules! named {
+    ($($kind:ty),*) => {$(
+        impl $kind {
+            /// Character and run, for people.
+            pub fn name(&self) -> String {
+                name_and_run(&self.character, &self.run)
+            }
+        }
+    )*};
+}
+named!(Ranked, Donor, Who);
+
+impl SlotFinding {
+    /// "belongs", "does not belong" or "doubtful", at 95 %.
+    pub fn word(&self) -> &'static str {
+        match self.belongs {
+            p if p >= CERTAIN => "belongs",
+            p if p <= 1.0 - CERTAIN => "does not belong",
+            _ => "doubtful",
+        }
+    }
 }
 
 /// A run's id as people say it; ids such as "second" want the word "run", "1974 run" does not.

@@ -1,0 +1,218 @@
+//! The slots of a guide as boxes of a plain figure, and what is known of each. No widget here; `figure_drawing` paints
+//! them.
+
+use crate::case::CaseDocument;
+use crate::figure::{Findings, Line, LineSlot, Sort};
+use crate::measure::Measurement;
+
+use super::axis;
+use super::words;
+
+/// A box of the figure: sides in columns and rows of the figure's grid.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(super) struct Place {
+    /// Left edge and width, in thirds of the figure.
+    pub across: [f32; 2],
+    /// The row, from the top.
+    pub row: usize,
+}
+
+/// Where each slot stands, seen from the front: a slot without a mirror in the middle, a pair at both sides. The figure's
+/// own left is at the viewer's right.
+///
+/// Arms and the like flank the slot listed before them; legs and feet carry it, so they stand below.
+pub(super) fn places(line: &Line) -> Vec<Place> {
+    let mut out: Vec<Option<Place>> = vec![None; line.slots.len()];
+    let mut rows: Vec<Row> = Vec::new();
+    for (s, slot) in line.slots.iter().enumerate() {
+        if out.get(s).is_none_or(Option::is_some) {
+            continue;
+        }
+        let Some((mirror, other)) = slot.mirror.and_then(|m| Some((m, line.slots.get(m)?))) else {
+            rows.push(Row::Middle);
+            set(&mut out, s, Place { across: [1.0, 1.0], row: rows.len() - 1 });
+            continue;
+        };
+        let flanks = !carries(slot) && rows.last() == Some(&Row::Middle);
+        if flanks {
+            if let Some(last) = rows.last_mut() {
+                *last = Row::Flanked;
+            }
+        } else {
+            rows.push(Row::Pair);
+        }
+        let (left, right) = if flanks { ([0.0, 1.0], [2.0, 1.0]) } else { ([0.5, 1.0], [1.5, 1.0]) };
+        let own_left = slot.label.contains("left") || (!other.label.contains("left") && s > mirror);
+        let row = rows.len() - 1;
+        set(&mut out, s, Place { across: if own_left { right } else { left }, row });
+        set(&mut out, mirror, Place { across: if own_left { left } else { right }, row });
+    }
+    out.into_iter().flatten().collect()
+}
+
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+enum Row {
+    Middle,
+    Flanked,
+    Pair,
+}
+
+fn set(out: &mut [Option<Place>], at: usize, place: Place) {
+    if let Some(free) = out.get_mut(at) {
+        *free = Some(place);
+    }
+}
+
+fn carries(slot: &LineSlot) -> bool {
+    ["leg", "thigh", "shin", "foot", "boot", "shoe"].iter().any(|word| slot.id.contains(word))
+}
+
+/// What is said of the part in a slot; each has a word and a pattern of its own.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum Verdict {
+    /// Nothing was seen or measured here.
+    NotSeen,
+    /// No part here.
+    Missing,
+    /// It belongs.
+    Belongs,
+    /// It may belong.
+    Doubtful,
+    /// It does not.
+    Foreign,
+}
+
+/// One slot as it is shown.
+#[derive(Debug, Clone, PartialEq)]
+pub(super) struct Known {
+    /// The slot's name.
+    pub name: String,
+    /// What is said of its part.
+    pub verdict: Verdict,
+    /// The same in words, with the probability.
+    pub words: String,
+    /// What was seen and measured, the plainest first.
+    pub seen: Vec<String>,
+    /// The nearest shade as measured; the last of what was seen and measured.
+    pub measured: Option<String>,
+    /// The measured colour for the screen, approximately.
+    pub colour: Option<[u8; 3]>,
+    /// Whether any sign was found on it.
+    pub sign: bool,
+}
+
+/// What is known of each slot, in the guide's order.
+pub(super) fn known(
+    line: &Line,
+    case: &CaseDocument,
+    measurement: Option<&Measurement>,
+    findings: Option<&Findings>,
+) -> Vec<Known> {
+    let one = |slot: &LineSlot| {
+        let reading = case.readings.iter().find(|mark| mark.slot.as_deref() == Some(&*slot.id));
+        let reading = reading.and_then(|mark| measurement?.readings.iter().find(|r| r.id == mark.id));
+        let (verdict, words) = findings.map_or((Verdict::NotSeen, "not seen".into()), |f| verdict(slot, f));
+        let mut seen = seen(slot, case);
+        let measured = reading.and_then(|r| nearest(slot, r));
+        seen.extend(measured.clone());
+        Known {
+            name: slot.label.clone(),
+            verdict,
+            words,
+            seen,
+            measured,
+            colour: reading.map(|r| axis::screen_colour(r.lab)),
+            sign: findings.is_some_and(|f| f.signs.iter().any(|sign| sign.slot == slot.id)),
+        }
+    };
+    line.slots.iter().map(one).collect()
+}
+
+fn verdict(slot: &LineSlot, findings: &Findings) -> (Verdict, String) {
+    if findings.missing.iter().any(|missing| missing.slot == slot.id) {
+        return (Verdict::Missing, "missing".into());
+    }
+    let Some(found) = findings.slots.iter().find(|found| found.slot == slot.id) else {
+        return (Verdict::NotSeen, "not seen".into());
+    };
+    let words = format!("{} {}", found.word(), words::percent(found.belongs));
+    match found.word() {
+        "belongs" => (Verdict::Belongs, words),
+        "doubtful" => (Verdict::Doubtful, words),
+        // "does not belong 3 %" reads as its opposite.
+        word => (Verdict::Foreign, word.into()),
+    }
+}
+
+fn seen(slot: &LineSlot, case: &CaseDocument) -> Vec<String> {
+    let here = case.observations.iter().filter(|seen| seen.slot == slot.id);
+    let mut out: Vec<(usize, String)> = here
+        .filter(|seen| seen.feature != "presence")
+        .map(|seen| {
+            let unsure = if seen.sure { "" } else { "?" };
+            let Some(f) = slot.feature(&seen.feature) else {
+                return (usize::MAX, format!("{}{unsure}", seen.value));
+            };
+            let feature = slot.features.get(f);
+            let value = feature.and_then(|x| Some((x, x.values.iter().position(|v| *v == seen.value)?)));
+            let value = value.and_then(|(x, v)| x.labels.get(v)).unwrap_or(&seen.value);
+            // A mould's name says that it is one.
+            let named = feature.filter(|x| x.sort != Sort::Mould || *value == "can't see");
+            let name = named.map(|x| format!("{}: ", x.label)).unwrap_or_default();
+            (f, format!("{name}{value}{unsure}"))
+        })
+        .collect();
+    out.sort_by_key(|(f, _)| *f);
+    out.into_iter().map(|(_, text)| text).collect()
+}
+
+/// The likeliest shade of a reading; a call needs more, and the column of parts has it.
+fn nearest(slot: &LineSlot, reading: &crate::measure::ReadingResult) -> Option<String> {
+    let best = reading.shades.iter().max_by(|a, b| a.probability.total_cmp(&b.probability))?;
+    let Some(id) = &best.shade else { return Some("none of the shades".into()) };
+    let feature = slot.features.iter().find(|f| f.values.contains(id));
+    let label = feature.and_then(|f| f.labels.get(f.values.iter().position(|v| v == id)?));
+    Some(format!("{} {}", label.unwrap_or(id), words::percent(best.probability)))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn line() -> Line {
+        let text = include_str!("../../assets/demo/skerry-rescue.guide.json");
+        Line::new(&crate::guide::read_guide(text).unwrap())
+    }
+
+    #[test]
+    fn every_slot_has_a_place_of_its_own_and_left_is_at_the_viewers_right() {
+        let line = line();
+        let places = places(&line);
+        assert_eq!(places.len(), line.slots.len());
+        for (i, one) in places.iter().enumerate() {
+            for other in &places[i + 1..] {
+                let apart = (one.across[0] - other.across[0]).abs() >= 1.0;
+                assert!(one.row != other.row || apart, "{one:?} {other:?}");
+            }
+        }
+        let at = |id: &str| places[line.slot(id).unwrap()];
+        assert_eq!(at("torso").row, at("arm-left").row);
+        assert!(at("arm-left").across[0] > at("arm-right").across[0]);
+        assert!(at("leg-left").row > at("waist").row);
+        assert_eq!(at("leg-left").row, at("leg-right").row);
+    }
+
+    #[test]
+    fn what_was_seen_is_told_in_the_guides_words() {
+        let case = serde_json::from_value(
+            serde_json::json!({"sameshot_case": 1, "photo": "a.jpg", "observations": [
+            {"slot": "torso", "feature": "badge", "value": "red disc", "sure": false},
+            {"slot": "torso", "feature": "mould", "value": "T2"},
+            {"slot": "pack", "feature": "presence", "value": "missing"}]}),
+        );
+        let known = known(&line(), &case.unwrap(), None, None);
+        let torso = known.iter().find(|k| k.name == "torso").unwrap();
+        assert_eq!(torso.seen, ["life jacket", "badge: red disc?"]);
+        assert!(known.iter().find(|k| k.name == "back pack").unwrap().seen.is_empty());
+    }
+}
