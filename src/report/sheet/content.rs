@@ -4,7 +4,8 @@ use super::plain::name_of;
 use super::{Axis, Interval, ReportInputs, figure, method};
 use crate::case::{Known, Surface};
 use crate::measure::{Call, ReadingResult};
-use crate::report::words::{percent, pixels_text, same_plastic, shade_name, verdict};
+use crate::report::listing::listing_advice;
+use crate::report::words::{capital, percent, pixels_text, same_plastic, shade_name, verdict};
 
 /// A whole report.
 pub(super) struct Content {
@@ -78,6 +79,7 @@ pub(super) fn of(inputs: &ReportInputs) -> Content {
     blocks.push(Block::Heading("The parts in short".into()));
     blocks.push(in_short(inputs));
     blocks.extend(not_measured(inputs));
+    without_card(inputs, &mut blocks);
     blocks.extend([Block::Heading("The photo and its marks".into()), Block::Photo, marks(inputs)]);
     blocks.push(Block::Heading("Part by part".into()));
     if inputs.references.is_some() {
@@ -117,7 +119,7 @@ fn in_short(inputs: &ReportInputs) -> Block {
     }
     let rows = inputs.measurement.readings.iter().enumerate().map(|(index, reading)| {
         let said = verdict(reading, inputs.references, inputs.confidence);
-        vec![words(numbered(index, reading)), words(said.headline), words(said.reason)]
+        vec![words(numbered(index, reading)), words(said.headline), words(capital(&said.reason))]
     });
     Block::Table(Table {
         caption: "What each part is, and how sure that is".into(),
@@ -135,6 +137,21 @@ fn not_measured(inputs: &ReportInputs) -> Vec<Block> {
         return Vec::new();
     }
     vec![Block::Subheading("What could not be measured".into()), Block::List(inputs.problems.to_vec())]
+}
+
+/// What a photo without a card supports, and how to ask for a better one.
+fn without_card(inputs: &ReportInputs, blocks: &mut Vec<Block>) {
+    let Some(advice) = listing_advice(inputs.measurement, inputs.references, inputs.confidence) else {
+        return;
+    };
+    let supports = match advice.supports.is_empty() {
+        true => vec!["Nothing about the shades.".to_owned()],
+        false => advice.supports,
+    };
+    for (heading, lines) in [("What this picture supports", supports), ("What it does not", advice.open)] {
+        blocks.extend([Block::Subheading(heading.into()), Block::List(lines)]);
+    }
+    blocks.extend([Block::Subheading("A text for the seller".into()), Block::Text(advice.request)]);
 }
 
 fn numbered(index: usize, reading: &ReadingResult) -> String {
@@ -179,7 +196,7 @@ fn part(inputs: &ReportInputs, index: usize, reading: &ReadingResult, blocks: &m
     let [l, a, b] = reading.lab;
     blocks.push(Block::Text(format!(
         "{} L* {l:.1} ± {:.1}, a* {a:.1} ± {:.1}, b* {b:.1} ± {:.1} (Lab D50, ± one standard deviation). {}.",
-        said.reason,
+        capital(&said.reason),
         sd[0],
         sd[1],
         sd[2],

@@ -2,7 +2,7 @@
 
 use super::ReportInputs;
 use super::plain::{name_of, plain};
-use crate::report::words::{SamePlastic, same_plastic, verdict};
+use crate::report::words::{SamePlastic, capital, same_plastic, verdict};
 
 /// The figure, a line a part, the pairs that differ, what it rests on, and the caution.
 pub(super) fn text(inputs: &ReportInputs) -> String {
@@ -12,7 +12,12 @@ pub(super) fn text(inputs: &ReportInputs) -> String {
     }
     for reading in &inputs.measurement.readings {
         let said = verdict(reading, inputs.references, inputs.confidence);
-        lines.push(format!("- {}: {}. {}", name_of(&reading.id), plain(&said.headline), plain(&said.reason)));
+        lines.push(format!(
+            "- {}: {}. {}",
+            name_of(&reading.id),
+            plain(&said.headline),
+            plain(&capital(&said.reason))
+        ));
     }
     let differ = inputs.measurement.pairs.iter();
     let differ = differ.filter(|pair| same_plastic(pair, inputs.confidence) == SamePlastic::Different);

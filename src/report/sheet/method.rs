@@ -9,11 +9,12 @@ use crate::shade::Priors;
 
 pub(super) fn blocks(inputs: &ReportInputs, blocks: &mut Vec<Block>) {
     blocks.push(Block::Heading("The light of the photo, and what was assumed".into()));
-    let mut lines = vec![match inputs.measurement.light.zones {
-        0 => "Nothing in the photo has a known colour: its light was guessed from what photos usually are like.".into(),
-        1 => "The light of the photo was worked out from 1 area of known colour.".into(),
-        n => format!("The light of the photo was worked out from {n} areas of known colour."),
-    }];
+    let mut lines: Vec<String> = match inputs.measurement.light.zones {
+        // The warnings say so.
+        0 => Vec::new(),
+        1 => vec!["The light of the photo was worked out from 1 area of known colour.".into()],
+        n => vec![format!("The light of the photo was worked out from {n} areas of known colour.")],
+    };
     lines.extend(inputs.measurement.light.warnings.iter().map(|w| format!("{} {}", w.text, w.remedy)));
     lines.extend(assumed(inputs));
     blocks.push(Block::List(lines));
@@ -32,10 +33,10 @@ pub(super) fn blocks(inputs: &ReportInputs, blocks: &mut Vec<Block>) {
 
 fn assumed(inputs: &ReportInputs) -> Vec<String> {
     let facts = inputs.facts;
-    let mut lines = vec![match &facts.profile {
-        Some(profile) => format!("The photo's colours are coded as its file says: {}.", name_of(profile)),
-        None => "The photo's file names no colour profile; sRGB (IEC 61966-2-1) was assumed.".into(),
-    }];
+    // Where there is no profile, the notes say what was assumed.
+    let profile = facts.profile.as_deref().map(name_of);
+    let profile = profile.map(|name| format!("The photo's colours are coded as its file says: {name}."));
+    let mut lines: Vec<String> = profile.into_iter().collect();
     if inputs.references.is_some() {
         lines.push(format!(
             "Before looking, every shade was held equally likely, and \"none of these\" {:.0} % likely. A shade is called from {} % on.",

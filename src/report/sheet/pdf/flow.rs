@@ -14,7 +14,7 @@ use crate::report::sheet::{Axis, ReportPhoto};
 pub(super) const TEXT: f32 = 9.5;
 pub(super) const LEADING: f32 = 1.4;
 /// The photo is not higher than this.
-const PHOTO_HEIGHT: f32 = 400.0;
+const PHOTO_HEIGHT: f32 = 340.0;
 const BOTTOM: f32 = PAGE[1] - MARGIN;
 
 pub(super) struct Flow<'a> {
