@@ -118,11 +118,10 @@ fn band(painter: &Painter, rect: Rect, verdict: Verdict, grey: &Palette) {
     let inside = painter.with_clip_rect(band.intersect(painter.clip_rect()));
     let line = Stroke::new(1.5, grey.bar);
     match verdict {
-        Verdict::Belongs => inside.rect_filled(band, 1.0, grey.bar_pale),
-        Verdict::Doubtful => {
-            hatch(&inside, band, 6.0, line);
-            return;
+        Verdict::Belongs => {
+            inside.rect_filled(band, 1.0, grey.bar_pale);
         }
+        Verdict::Doubtful => hatch(&inside, band, 6.0, line),
         Verdict::Foreign => {
             hatch(&inside, band, 6.0, line);
             let mut y = band.top() - band.width();
@@ -130,8 +129,7 @@ fn band(painter: &Painter, rect: Rect, verdict: Verdict, grey: &Palette) {
                 inside.line_segment([pos2(band.left(), y), pos2(band.right(), y + band.width())], line);
                 y += 6.0;
             }
-            return;
         }
-        Verdict::Missing | Verdict::NotSeen => return,
-    };
+        Verdict::Missing | Verdict::NotSeen => {}
+    }
 }

@@ -56,7 +56,7 @@ fn paint_names(painter: &Painter, session: &Session, view: &View, bench: &Bench)
         let with_call = place.width() >= ROOM_FOR_CALL || always;
         let mut texts = vec![caption(session, mark, with_call), caption(session, mark, false)];
         texts.dedup();
-        wanted.then(|| Tag { mark: *place, texts, always })
+        wanted.then_some(Tag { mark: *place, texts, always })
     });
     nametags::paint(painter, &tags.collect::<Vec<_>>(), &boxes);
 }

@@ -143,7 +143,7 @@ mod tests {
         let parts = [part(false, 20.0, 0.0), part(true, 200.0, 300.0), part(false, 75.0, 600.0)];
         let pairs = proposed_pairs(&parts, |_, _| 0.9);
         assert_eq!(pairs.len(), 1, "{pairs:?}");
-        assert_eq!(pairs[0].a.min(pairs[0].b), 0.min(pairs[0].a.min(pairs[0].b)));
+        assert_eq!(pairs[0].a.min(pairs[0].b), 0);
         assert!(pairs[0].a == 1 || pairs[0].b == 1, "one of the pair is the mirrored one: {pairs:?}");
         assert!(proposed_pairs(&parts, |_, _| 0.1).is_empty(), "of different plastic");
     }
