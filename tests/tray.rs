@@ -1,5 +1,13 @@
 //! Trays rendered from spectra, found, measured and sorted, and counted against their truth.
 
+#![allow(
+    clippy::unwrap_used,
+    clippy::expect_used,
+    clippy::panic,
+    clippy::print_stdout,
+    reason = "a check may stop where it fails, and prints what it measured"
+)]
+
 use sameshot::card::known::KnownStep;
 use sameshot::card::{KnownSteps, find_cards};
 use sameshot::raster::{Coding, PhotoFacts, Raster, Samples, Shape};

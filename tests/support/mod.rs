@@ -1,5 +1,12 @@
 //! Pictures for the finder: cards in perspective, and things that are none.
 
+#![allow(
+    clippy::unwrap_used,
+    unreachable_pub,
+    dead_code,
+    reason = "shared by checks, of which each needs a part; a check may stop where it fails"
+)]
+
 use rand::RngExt;
 use rand_xoshiro::Xoshiro256PlusPlus;
 use sameshot::card::layout::{CardLayout, LADDER, Tone};
