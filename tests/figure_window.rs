@@ -112,6 +112,10 @@ fn the_exchanged_arm_is_told_and_a_mould_stated_changes_the_ranking_until_it_is_
     println!("before: {before:?}");
     assert!(!before.is_empty());
 
+    // The badge alone would settle it: the mould shows only once it cannot be seen.
+    walk.click("torso: belongs");
+    walk.click("badge of the torso: can’t see");
+    walk.wait_for("badge: can't see");
     walk.click("head: belongs");
     walk.click("mould of the head: diving hood");
     walk.wait("another ranking", |walk| !walk.ranking().is_empty() && walk.ranking() != before);
@@ -119,8 +123,9 @@ fn the_exchanged_arm_is_told_and_a_mould_stated_changes_the_ranking_until_it_is_
     assert!(walk.shows("Known: diving hood"), "the figure shows what was stated");
     walk.click("mould of the head: unsure");
     walk.wait_for("Known: diving hood?");
-    walk.press(Modifiers::COMMAND, Key::Z);
-    walk.press(Modifiers::COMMAND, Key::Z);
+    for _ in 0..3 {
+        walk.press(Modifiers::COMMAND, Key::Z);
+    }
     walk.wait("the ranking from before", |walk| walk.ranking() == before);
     assert!(walk.shows("Known: knitted cap"));
 }
