@@ -89,7 +89,9 @@ pub(super) struct Known {
     pub name: String,
     /// What is said of its part.
     pub verdict: Verdict,
-    /// The same in words, with the probability.
+    /// The same in a word or two.
+    pub word: &'static str,
+    /// And with the probability.
     pub words: String,
     /// What was seen and measured, the plainest first.
     pub seen: Vec<String>,
@@ -111,13 +113,15 @@ pub(super) fn known(
     let one = |slot: &LineSlot| {
         let reading = case.readings.iter().find(|mark| mark.slot.as_deref() == Some(&*slot.id));
         let reading = reading.and_then(|mark| measurement?.readings.iter().find(|r| r.id == mark.id));
-        let (verdict, words) = findings.map_or((Verdict::NotSeen, "not seen".into()), |f| verdict(slot, f));
+        let unseen = (Verdict::NotSeen, "not seen", "not seen".into());
+        let (verdict, word, words) = findings.map_or(unseen, |f| verdict(slot, f));
         let mut seen = seen(slot, case);
         let measured = reading.and_then(|r| nearest(slot, r));
         seen.extend(measured.clone());
         Known {
             name: slot.label.clone(),
             verdict,
+            word,
             words,
             seen,
             measured,
@@ -128,20 +132,20 @@ pub(super) fn known(
     line.slots.iter().map(one).collect()
 }
 
-fn verdict(slot: &LineSlot, findings: &Findings) -> (Verdict, String) {
+fn verdict(slot: &LineSlot, findings: &Findings) -> (Verdict, &'static str, String) {
     if findings.missing.iter().any(|missing| missing.slot == slot.id) {
-        return (Verdict::Missing, "missing".into());
+        return (Verdict::Missing, "missing", "missing".into());
     }
     let Some(found) = findings.slots.iter().find(|found| found.slot == slot.id) else {
-        return (Verdict::NotSeen, "not seen".into());
+        return (Verdict::NotSeen, "not seen", "not seen".into());
     };
-    let words = format!("{} {}", found.word(), words::percent(found.belongs));
-    match found.word() {
-        "belongs" => (Verdict::Belongs, words),
-        "doubtful" => (Verdict::Doubtful, words),
-        // "does not belong 3 %" reads as its opposite.
-        word => (Verdict::Foreign, word.into()),
-    }
+    let verdict = match found.word() {
+        "belongs" => Verdict::Belongs,
+        "doubtful" => Verdict::Doubtful,
+        _ => Verdict::Foreign,
+    };
+    let words = format!("{} ({} that it belongs)", found.word(), words::percent(found.belongs));
+    (verdict, found.word(), words)
 }
 
 fn seen(slot: &LineSlot, case: &CaseDocument) -> Vec<String> {

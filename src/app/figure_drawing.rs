@@ -28,7 +28,7 @@ pub(super) fn show(
     let size = vec2(width, rows * (theme::SLOT_HEIGHT + GAP));
     let (ground, _) = ui.allocate_exact_size(size, Sense::hover());
     let boxes: Vec<Rect> = places.iter().map(|place| place_on(ground, place)).collect();
-    joints(ui.painter(), &boxes, Stroke::new(3.0, theme::palette(ui).line));
+    joints(ui.painter(), ground.center().x, &boxes, Stroke::new(3.0, theme::palette(ui).line));
     for ((slot, known), rect) in line.slots.iter().zip(known).zip(boxes) {
         let response = ui.interact(rect, ui.scope_id().with(("slot", &slot.id)), Sense::click());
         let is_chosen = chosen == Some(&*slot.id);
@@ -54,7 +54,8 @@ fn place_on(ground: Rect, place: &Place) -> Rect {
 }
 
 /// Short lines where boxes meet, so that they read as one body.
-fn joints(painter: &Painter, boxes: &[Rect], line: Stroke) {
+fn joints(painter: &Painter, middle: f32, boxes: &[Rect], line: Stroke) {
+    let in_middle = |rect: &Rect| (rect.center().x - middle).abs() < GAP;
     for (i, one) in boxes.iter().enumerate() {
         for other in &boxes[i + 1..] {
             let across = one.x_range().intersection(other.x_range());
@@ -62,10 +63,15 @@ fn joints(painter: &Painter, boxes: &[Rect], line: Stroke) {
             let near = |gap: f32| (0.0..=GAP + 1.0).contains(&gap);
             let upright = near((other.top() - one.bottom()).max(one.top() - other.bottom()));
             let level = near((other.left() - one.right()).max(one.left() - other.right()));
+            let (upper, lower) = if one.top() < other.top() { (one, other) } else { (other, one) };
             if across.span() > 4.0 && upright {
+                // Legs carry nothing: what is listed after them only stands below.
+                if in_middle(lower) && !in_middle(upper) {
+                    continue;
+                }
                 let y = one.bottom().min(other.bottom());
                 painter.vline(across.center(), y..=y + GAP, line);
-            } else if down.span() > 4.0 && level {
+            } else if down.span() > 4.0 && level && (in_middle(one) || in_middle(other)) {
                 let x = one.right().min(other.right());
                 painter.hline(x..=x + GAP, down.center(), line);
             }
@@ -109,7 +115,7 @@ fn paint(ui: &Ui, rect: Rect, known: &Known, edge: f32) {
     let name = if known.sign { format!("! {}", known.name) } else { known.name.clone() };
     line(0.0, right, &name, grey.text);
     line(1.0, rect.right() - theme::SPACE_S, &known.seen.join(", "), grey.weak);
-    line(2.0, rect.right() - theme::SPACE_S, &known.words, grey.text);
+    line(2.0, rect.right() - theme::SPACE_S, known.word, grey.text);
 }
 
 /// Solid: belongs; slanting lines: doubtful; crossed lines: does not belong; empty: nothing there or nothing seen.

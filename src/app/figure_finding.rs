@@ -1,7 +1,7 @@
 //! Beside the figure: who it is and why, where to look next, what does not belong, signs and cautions. The words are those
 //! of the finding.
 
-use egui::{CollapsingHeader, Label, RichText, Sense, Ui, vec2};
+use egui::{CollapsingHeader, Label, RichText, Ui};
 
 use crate::figure::{Findings, Line, Ranked, Reason, Sign, SlotFinding};
 
@@ -12,8 +12,10 @@ use super::words::{capital, percent, unbroken};
 
 /// So many are listed; the others are less likely than any of these.
 const MOST_RANKED: usize = 6;
-/// Reasons of one character.
-const MOST_REASONS: usize = 6;
+/// Reasons for, and as many against: the next look must stay in sight.
+const MOST_REASONS: usize = 3;
+/// Composites shown; the others are less likely.
+const MOST_COMPOSITES: usize = 2;
 /// Donors of one part.
 const MOST_DONORS: usize = 3;
 
@@ -22,7 +24,7 @@ pub(super) fn show(ui: &mut Ui, findings: &Findings, line: &Line, actions: &mut 
     for (i, ranked) in findings.ranking.iter().take(MOST_RANKED).enumerate() {
         host(ui, i, ranked);
     }
-    for pair in &findings.composites {
+    for pair in findings.composites.iter().take(MOST_COMPOSITES) {
         wrapped(
             ui,
             &format!(
@@ -74,14 +76,16 @@ fn host(ui: &mut Ui, i: usize, ranked: &Ranked) {
         }
     });
     let grey = theme::palette(ui);
-    let (rect, _) = ui.allocate_exact_size(vec2(ui.available_width(), 5.0), Sense::hover());
-    ui.painter().rect_filled(rect, 1.0, grey.field);
-    let mut bar = rect;
-    bar.set_width(rect.width() * ranked.probability as f32);
+    let head = open.header_response.rect;
+    let track = egui::Rect::from_min_max(
+        egui::pos2(head.left(), head.bottom() - 1.0),
+        egui::pos2(ui.max_rect().right(), head.bottom() + 2.0),
+    );
+    ui.painter().rect_filled(track, 1.0, grey.field);
+    let mut bar = track;
+    bar.set_width(track.width() * ranked.probability.clamp(0.0, 1.0) as f32);
     ui.painter().rect_filled(bar, 1.0, grey.bar);
-    if open.fully_open() {
-        ui.add_space(theme::SPACE_S);
-    }
+    ui.add_space(theme::SPACE_S);
 }
 
 fn looks(ui: &mut Ui, findings: &Findings, line: &Line, actions: &mut Vec<Action>) {

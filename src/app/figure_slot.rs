@@ -44,7 +44,7 @@ pub(super) fn show(
     let mut asked = Vec::new();
     let missing = stated(PRESENCE).is_some_and(|seen| seen.value == MISSING);
     ui.horizontal_wrapped(|ui| {
-        ui.label("Part");
+        ui.label("Part is");
         let row = Row { slot, feature: PRESENCE, name: "part", stated: stated(PRESENCE) };
         row.button(ui, MISSING, MISSING, "There is no part in this slot.", &mut asked);
     });
@@ -58,7 +58,7 @@ pub(super) fn show(
             of_feature(ui, slot, feature, seen, &mut asked);
         }
         let row = Row { slot, feature: CONDITION, name: "state", stated: stated(CONDITION) };
-        ui.label("state");
+        ui.label("State");
         ui.horizontal_wrapped(|ui| {
             for condition in Condition::ALL {
                 row.button(ui, condition.word(), condition.word(), "State of the part.", &mut asked);
@@ -80,7 +80,7 @@ fn of_feature(
         _ => feature.label.clone(),
     };
     let row = Row { slot, feature: &feature.id, name: &feature.label, stated };
-    ui.label(name).on_hover_text(&feature.how);
+    ui.label(super::words::capital(&name)).on_hover_text(&feature.how);
     ui.horizontal_wrapped(|ui| {
         for ((value, label), how) in feature.values.iter().zip(&feature.labels).zip(&feature.hows) {
             row.button(ui, value, label, how.as_deref().unwrap_or(&feature.how), asked);

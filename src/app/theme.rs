@@ -26,9 +26,9 @@ pub(super) const COLUMN_WIDTH: f32 = 404.0;
 /// The least width of the results column.
 pub(super) const COLUMN_LEAST: f32 = 330.0;
 /// Width of the column when it shows the figure, and of the figure itself.
-pub(super) const FIGURE_COLUMN_WIDTH: f32 = 640.0;
+pub(super) const FIGURE_COLUMN_WIDTH: f32 = 664.0;
 /// Width of the plain figure.
-pub(super) const FIGURE_WIDTH: f32 = 336.0;
+pub(super) const FIGURE_WIDTH: f32 = 368.0;
 /// Height of one slot's box.
 pub(super) const SLOT_HEIGHT: f32 = 54.0;
 /// Width of the pattern at the left of a slot's box.
