@@ -42,10 +42,11 @@ fn bars_and_calls_keep_their_word() {
         let inside = row.coverage["95"];
         assert!(inside >= 0.91 - three_standard_errors(0.91, n), "{name}: {inside} inside 95 %");
 
-        // At most 2 % of what is said at 95 % may be wrong.
+        // At most 2 % of what is said at 95 % may be wrong; a single wrong call is no evidence against that.
         let wrong = row.wrong_among_decided.unwrap_or(0.0);
-        let most = 0.02 + three_standard_errors(0.02, n * row.decided);
-        assert!(wrong <= most, "{name}: {wrong} wrong of {} decided, at most {most}", row.decided);
+        let decided = (n * row.decided).max(1.0);
+        let most = (0.02 + three_standard_errors(0.02, decided)).max(1.0 / decided);
+        assert!(wrong <= most + 1e-9, "{name}: {wrong} wrong of {} decided, at most {most}", row.decided);
 
         // No photo can decide more than exact colours would.
         assert!(row.decided <= row.decided_at_best, "{name}");

@@ -47,11 +47,22 @@ pub struct Options {
     pub seed: u64,
     /// Whether to try in the model what would help undecided readings; costs two more fits.
     pub remedies: bool,
+    /// Who chose the places.
+    pub marked: Marked,
+}
+
+/// Who chose the places on the parts.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Marked {
+    /// A person who looked which way they face.
+    ByHand,
+    /// A program that found the parts.
+    ByProgram,
 }
 
 impl Default for Options {
     fn default() -> Self {
-        Self { confidence: 0.95, seed: 1, remedies: true }
+        Self { confidence: 0.95, seed: 1, remedies: true, marked: Marked::ByHand }
     }
 }
 
@@ -94,7 +105,7 @@ pub fn measure(inputs: &Inputs, options: &Options, cache: &mut AreaCache) -> Out
             .map_err(|problem| problems.push(references_problem(&problem)))
             .ok()
     });
-    let areas = areas::read_all(inputs, predictive.as_ref(), cache, &mut problems);
+    let areas = areas::read_all(inputs, options.marked, predictive.as_ref(), cache, &mut problems);
     let fitted = light::fit(&areas.known, &areas.patches(), Constants::learned());
     let Some(light) = fitted else {
         problems.push(no_light_problem());

@@ -10,7 +10,7 @@ use super::{Evenness, Known};
 use crate::case;
 use crate::color::column_of;
 use crate::light::{KnownPatch, Patch};
-use crate::measure::patch_at;
+use crate::measure::{Marked, patch_at};
 use crate::scene::Spectrum;
 use crate::scene::draws::{normal, uniform};
 use crate::scene::lab_in_d50_of;
@@ -151,7 +151,7 @@ fn card(shot: &Shot, places: &Places, rng: &mut impl Rng) -> Vec<Option<KnownPat
         let area = shot.area(&surface, rng)?;
         let error = Vector3::from(CARD_SD.map(|sd| sd * normal(rng)));
         Some(KnownPatch {
-            patch: patch_at(&area, case::Surface::Flat, at),
+            patch: patch_at(&area, case::Surface::Flat, at, Marked::ByHand),
             lab: column_of(lab_in_d50_of(reflectance)) + error,
             lab_cov: Matrix3::from_diagonal(&Vector3::from(CARD_SD.map(|sd| sd * sd))),
         })
@@ -171,7 +171,7 @@ fn part_patch(
     let lights = shot.lighting().on_part(laid, PART_LOOKS, rng);
     let gloss = gloss * (0.5 + uniform(rng));
     let surface = Surface { reflectance: &reflectance, at, lights: &lights, gloss };
-    Some(patch_at(&shot.area(&surface, rng)?, case::Surface::Rounded, at))
+    Some(patch_at(&shot.area(&surface, rng)?, case::Surface::Rounded, at, Marked::ByHand))
 }
 
 /// Light that a neighbour of any colour throws on the part has that colour and comes back once more.

@@ -89,7 +89,12 @@ pub fn sort_tray(inputs: &SortInputs, photo_name: &str) -> Result<SortedTray, Pr
     }
     let measured = measure::measure(
         &Inputs { raster: inputs.raster, facts: inputs.facts, case: &case, references: inputs.references },
-        &measure::Options { confidence: inputs.confidence, remedies: false, ..measure::Options::default() },
+        &measure::Options {
+            confidence: inputs.confidence,
+            remedies: false,
+            marked: measure::Marked::ByProgram,
+            ..measure::Options::default()
+        },
         &mut AreaCache::default(),
     );
     problems.extend(measured.problems.iter().map(|p| Problem::new(p.text.clone(), p.remedy.clone())));

@@ -23,13 +23,15 @@ fn built() -> (References, BTreeMap<String, Vector3<f64>>, String) {
             serde_json::from_slice(&fs::read(demo.join(format!("{name}.case.json"))).unwrap()).unwrap();
         document.as_object_mut().unwrap().remove("references");
         document.as_object_mut().unwrap().remove("guide");
+        // References that are only now built cannot say what colour a part of certain shade has.
+        document["zones"].as_array_mut().unwrap().retain(|zone| zone["known"]["shade"].is_null());
         fs::write(&case, document.to_string()).unwrap();
         fs::copy(demo.join(format!("{name}.jpg")), folder.path().join(format!("{name}.jpg"))).unwrap();
         let truth: Value =
             serde_json::from_slice(&fs::read(demo.join(format!("{name}.truth.json"))).unwrap()).unwrap();
         let mut command = Command::new(env!("CARGO_BIN_EXE_sameshot"));
         command.args(["references", "build"]).arg(&case).arg("--out").arg(&out).args(["--family", "green"]);
-        for part in truth["parts"].as_array().unwrap() {
+        for part in truth["parts"].as_array().unwrap().iter().filter(|part| part["known"] == false) {
             let (id, shade) = (part["id"].as_str().unwrap(), part["shade"].as_str().unwrap());
             command.arg("--part").arg(format!("{id}={shade}:{id} of {name}"));
             let lab: Vec<f64> =

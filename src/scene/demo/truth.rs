@@ -101,11 +101,14 @@ fn body_area(plate: &Plate, part: usize, least_up: f32) -> Option<Shape> {
     }
     lit.sort_by(f32::total_cmp);
     let bright = lit[lit.len() * 9 / 10];
-    let fair = |i: usize| {
-        own(i) && plate.lit[i] > 0.45 * bright && plate.gloss[i] < MOST_GLOSS && plate.up[i] > least_up
-    };
-    let disc = largest_disc(plate, fair, 0.85)?;
-    Some(drawn_out(plate, fair, &disc))
+    // Where no such place is large enough, as in a small picture, any side that is lit must do.
+    [least_up, 0.0].into_iter().find_map(|least_up| {
+        let fair = |i: usize| {
+            own(i) && plate.lit[i] > 0.45 * bright && plate.gloss[i] < MOST_GLOSS && plate.up[i] > least_up
+        };
+        let disc = largest_disc(plate, fair, 0.85)?;
+        Some(drawn_out(plate, fair, &disc))
+    })
 }
 
 /// A limb shows a long narrow place: the disc drawn out along it to a strip of the same width, as far as both of
