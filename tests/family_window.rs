@@ -9,16 +9,16 @@
 )]
 #![cfg(feature = "gui")]
 
-use std::path::Path;
-use std::time::{Duration, Instant};
+#[path = "support/walker.rs"]
+mod walker;
 
-use egui::{Event, Key, Modifiers, vec2};
-use egui_kittest::Harness;
-use egui_kittest::kittest::{NodeT, Queryable};
-use sameshot::app::{Start, Window};
+use std::path::Path;
+
+use egui::Key;
 use sameshot::color::{Lab, to_srgb8};
 use sameshot::shade::{References, parse_references};
 use serde_json::json;
+use walker::Walk;
 
 /// Greens of two shades beside a ladder of greys, with a case that marks them.
 fn case_in(folder: &Path) -> std::path::PathBuf {
@@ -52,56 +52,6 @@ fn case_in(folder: &Path) -> std::path::PathBuf {
     path
 }
 
-struct Walk(Harness<'static, Option<Window>>);
-
-impl Walk {
-    fn start(folder: &Path) -> Self {
-        let start = Start { path: Some(case_in(folder)), data_folder: None };
-        let harness = Harness::builder().with_size(vec2(1280.0, 2400.0)).build_ui_state(
-            move |ui, window: &mut Option<Window>| {
-                window.get_or_insert_with(|| Window::new(ui.ctx(), &start)).ui(ui);
-            },
-            None,
-        );
-        Self(harness)
-    }
-
-    fn shows(&self, label: &str) -> bool {
-        self.0.query_all_by_label_contains(label).next().is_some()
-    }
-
-    fn wait_for(&mut self, label: &str) {
-        let end = Instant::now() + Duration::from_secs(60);
-        while !self.shows(label) {
-            assert!(Instant::now() < end, "waited for {label} in vain");
-            std::thread::sleep(Duration::from_millis(5));
-            self.0.step();
-        }
-        self.settle();
-    }
-
-    fn settle(&mut self) {
-        self.0.run_steps(3);
-        self.0.check_accessibility();
-    }
-
-    fn click(&mut self, label: &str) {
-        let found = self.0.query_all_by_label(label).next();
-        found.unwrap_or_else(|| panic!("no control named {label}")).click();
-        self.settle();
-    }
-
-    /// Types into the field of this label.
-    fn fill(&mut self, label: &str, text: &str) {
-        let field = self.0.query_all_by_label(label).find(|node| node.accesskit_node().is_text_input());
-        field.unwrap_or_else(|| panic!("no field named {label}")).focus();
-        self.settle();
-        self.0.key_press_modifiers(Modifiers::COMMAND, Key::A);
-        self.0.event(Event::Text(text.into()));
-        self.settle();
-    }
-}
-
 fn saved(path: &Path) -> References {
     parse_references(&std::fs::read(path).unwrap()).unwrap()
 }
@@ -109,10 +59,9 @@ fn saved(path: &Path) -> References {
 #[test]
 fn parts_of_a_photo_become_shades_and_one_is_set_aside() {
     let folder = tempfile::tempdir().unwrap();
-    let mut walk = Walk::start(folder.path());
+    let mut walk = Walk::open(Some(case_in(folder.path())), [1280.0, 2400.0]);
     walk.wait_for("part 4: part");
-    walk.0.key_press(Key::F8);
-    walk.settle();
+    walk.press(Key::F8);
     assert!(walk.shows("No shades yet"));
     walk.wait_for("Shade of part 1");
     for (part, shade) in [(1, "green/light"), (2, "green/light"), (3, "green/dark"), (4, "green/dark")] {
@@ -143,12 +92,7 @@ fn parts_of_a_photo_become_shades_and_one_is_set_aside() {
     walk.fill("Path of the shades file to write", &folder.path().join("mine").display().to_string());
     walk.click("Save the shades");
     let path = folder.path().join("mine.shades.json");
-    let end = Instant::now() + Duration::from_secs(60);
-    while !path.exists() || walk.shows("are not saved yet") {
-        assert!(Instant::now() < end, "the shades are never saved");
-        std::thread::sleep(Duration::from_millis(5));
-        walk.0.step();
-    }
+    walk.wait("the shades are saved", |walk| path.exists() && !walk.shows("are not saved yet"));
     let references = saved(&path);
     assert_eq!(references.family, "green");
     assert_eq!(references.shades.iter().map(|s| s.specimens.len()).collect::<Vec<_>>(), [2, 2]);
@@ -159,10 +103,9 @@ fn parts_of_a_photo_become_shades_and_one_is_set_aside() {
     assert_eq!(torso.details().photos[0].photo, "bench.png");
 
     // The case is compared with them from now on, and one that is set aside can count again.
-    walk.0.key_press(Key::F5);
+    walk.press(Key::F5);
     walk.wait_for("green/light: difference");
-    walk.0.key_press(Key::F8);
-    walk.settle();
+    walk.press(Key::F8);
     walk.wait_for("Family green");
     walk.click("Count part 2 again");
     walk.wait_for("2 specimens, which are few");

@@ -10,81 +10,22 @@
 )]
 #![cfg(feature = "gui")]
 
+#[path = "support/walker.rs"]
+mod walker;
+
 use std::path::{Path, PathBuf};
-use std::time::{Duration, Instant};
 
-use egui::{Key, Modifiers, vec2};
-use egui_kittest::Harness;
-use egui_kittest::kittest::{NodeT, Queryable};
-use sameshot::app::{Start, Window};
+use egui::{Key, Modifiers};
 use sameshot::case::{self, CaseDocument, PathRule};
+use walker::Walk;
 
-struct Walk(Harness<'static, Option<Window>>);
+/// Tall enough that nothing is scrolled away.
+const TALL: [f32; 2] = [1280.0, 2400.0];
 
-impl Walk {
-    fn start(case: PathBuf, height: f32) -> Self {
-        let start = Start { path: Some(case), data_folder: None };
-        let harness = Harness::builder().with_size(vec2(1280.0, height)).build_ui_state(
-            move |ui, window: &mut Option<Window>| {
-                window.get_or_insert_with(|| Window::new(ui.ctx(), &start)).ui(ui);
-            },
-            None,
-        );
-        Self(harness)
-    }
-
-    fn shows(&self, label: &str) -> bool {
-        self.0.query_all_by_label_contains(label).next().is_some()
-    }
-
-    fn wait(&mut self, what: &str, there: impl Fn(&Self) -> bool) {
-        let end = Instant::now() + Duration::from_secs(60);
-        while !there(self) {
-            assert!(Instant::now() < end, "waited for {what} in vain; the ranking is {:?}", self.ranking());
-            std::thread::sleep(Duration::from_millis(5));
-            self.0.step();
-        }
-        self.settle();
-    }
-
-    fn wait_for(&mut self, label: &str) {
-        self.wait(label, |walk| walk.shows(label));
-    }
-
-    fn settle(&mut self) {
-        self.0.run_steps(3);
-        self.0.check_accessibility();
-    }
-
-    fn press(&mut self, modifiers: Modifiers, key: Key) {
-        self.0.key_press_modifiers(modifiers, key);
-        self.settle();
-    }
-
-    fn click(&mut self, label: &str) {
-        let found = self.0.query_all_by_label_contains(label).next();
-        found.unwrap_or_else(|| panic!("no control named {label}")).click();
-        self.settle();
-    }
-
-    /// Goes on with Tab until a control has the focus, then presses it.
-    fn press_by_keys(&mut self, label: &str) {
-        for _ in 0..120 {
-            let found = self.0.query_all_by_label_contains(label).next();
-            let found = found.unwrap_or_else(|| panic!("no control named {label}"));
-            if found.accesskit_node().is_focused() {
-                return self.press(Modifiers::NONE, Key::Space);
-            }
-            self.press(Modifiers::NONE, Key::Tab);
-        }
-        panic!("Tab never reaches {label}");
-    }
-
-    /// "1. Radio Hand, second run: 88 %" and those after it.
-    fn ranking(&self) -> Vec<String> {
-        let labels = self.0.query_all_by_label_contains(" run: ").filter_map(|n| n.accesskit_node().label());
-        labels.filter(|label| label.starts_with(|first: char| first.is_ascii_digit())).collect()
-    }
+/// "1. Radio Hand, second run: 88 %" and those after it.
+fn ranking(walk: &Walk) -> Vec<String> {
+    let found = walk.labels().into_iter().filter(|label| label.contains(" run: "));
+    found.filter(|label| label.starts_with(|first: char| first.is_ascii_digit())).collect()
 }
 
 fn demo(name: &str) -> PathBuf {
@@ -93,9 +34,9 @@ fn demo(name: &str) -> PathBuf {
 
 #[test]
 fn the_exchanged_arm_is_told_and_a_mould_stated_changes_the_ranking_until_it_is_taken_back() {
-    let mut walk = Walk::start(demo("exchanged.case.json"), 2400.0);
+    let mut walk = Walk::open(Some(demo("exchanged.case.json")), TALL);
     walk.wait_for("Photo exchanged.jpg");
-    walk.press(Modifiers::NONE, Key::F4);
+    walk.press(Key::F4);
     walk.wait_for("1. Radio Hand, second run");
     walk.wait_for("left arm: does not belong");
     for label in [
@@ -108,25 +49,25 @@ fn the_exchanged_arm_is_told_and_a_mould_stated_changes_the_ranking_until_it_is_
     ] {
         assert!(walk.shows(label), "{label}");
     }
-    let before = walk.ranking();
+    let before = ranking(&walk);
     println!("before: {before:?}");
     assert!(!before.is_empty());
 
     // The badge alone would settle it: the mould shows only once it cannot be seen.
-    walk.click("torso: belongs");
-    walk.click("badge of the torso: can’t see");
+    walk.click_like("torso: belongs");
+    walk.click_like("badge of the torso: can’t see");
     walk.wait_for("badge: can't see");
-    walk.click("head: belongs");
-    walk.click("mould of the head: diving hood");
-    walk.wait("another ranking", |walk| !walk.ranking().is_empty() && walk.ranking() != before);
-    println!("with a diving hood: {:?}", walk.ranking());
+    walk.click_like("head: belongs");
+    walk.click_like("mould of the head: diving hood");
+    walk.wait("another ranking", |walk| !ranking(walk).is_empty() && ranking(walk) != before);
+    println!("with a diving hood: {:?}", ranking(&walk));
     assert!(walk.shows("Known: diving hood"), "the figure shows what was stated");
-    walk.click("mould of the head: unsure");
+    walk.click_like("mould of the head: unsure");
     walk.wait_for("Known: diving hood?");
     for _ in 0..3 {
-        walk.press(Modifiers::COMMAND, Key::Z);
+        walk.press_with(Modifiers::COMMAND, Key::Z);
     }
-    walk.wait("the ranking from before", |walk| walk.ranking() == before);
+    walk.wait("the ranking from before", |walk| ranking(walk) == before);
     assert!(walk.shows("Known: knitted cap"));
 }
 
@@ -141,9 +82,9 @@ fn a_key_on_the_table_needs_no_reading_and_no_mouse() {
     let case = serde_json::json!({"sameshot_case": 1, "photo": "a.png", "guide": "mine.guide.json"});
     std::fs::write(&path, case.to_string()).unwrap();
 
-    let mut walk = Walk::start(path.clone(), 2400.0);
+    let mut walk = Walk::open(Some(path.clone()), TALL);
     walk.wait_for("Photo a.png");
-    walk.press(Modifiers::NONE, Key::F4);
+    walk.press(Key::F4);
     walk.wait_for("Undecided");
     assert!(walk.shows("back pack: not seen"));
     walk.press_by_keys("back pack: not seen");
@@ -155,9 +96,9 @@ fn a_key_on_the_table_needs_no_reading_and_no_mouse() {
     walk.press_by_keys("part of the back pack: missing");
     walk.wait_for("back pack: missing");
     walk.wait("no Diver first", |walk| !walk.shows("1. Diver"));
-    walk.press(Modifiers::COMMAND, Key::Z);
+    walk.press_with(Modifiers::COMMAND, Key::Z);
     walk.wait_for("1. Diver");
-    walk.press(Modifiers::COMMAND, Key::S);
+    walk.press_with(Modifiers::COMMAND, Key::S);
     walk.wait("the case is saved", |_| !saved(&path).observations.is_empty());
     let kept = saved(&path);
     assert_eq!(kept.guide.as_deref(), Some("mine.guide.json"));

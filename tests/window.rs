@@ -9,15 +9,18 @@
 )]
 #![cfg(feature = "gui")]
 
+#[path = "support/walker.rs"]
+mod walker;
+
 use std::path::{Path, PathBuf};
 use std::time::{Duration, Instant};
 
-use egui::{Event, Key, Modifiers, PointerButton, Pos2, pos2, vec2};
-use egui_kittest::Harness;
+use egui::{Key, Modifiers, pos2, vec2};
 use egui_kittest::kittest::Queryable;
-use sameshot::app::{Start, Window};
+use sameshot::app::Start;
 use sameshot::case::{self, CaseDocument, PathRule};
 use sameshot::color::{Lab, to_srgb8};
+use walker::{USUAL, Walk};
 
 const PHOTO: [f32; 2] = [1200.0, 900.0];
 const STEP_X: [f32; 6] = [150.0, 270.0, 390.0, 510.0, 630.0, 750.0];
@@ -62,120 +65,9 @@ fn references(folder: &Path) -> PathBuf {
     path
 }
 
-#[derive(Debug)]
-struct Dropped(PathBuf);
-
-impl egui::DroppedFile for Dropped {
-    fn path(&self) -> &Path {
-        &self.0
-    }
-
-    fn bytes(&self) -> Result<Vec<u8>, String> {
-        std::fs::read(&self.0).map_err(|error| error.to_string())
-    }
-}
-
-struct Walk {
-    harness: Harness<'static, Option<Window>>,
-}
-
-impl Walk {
-    fn start(path: Option<PathBuf>) -> Self {
-        Self::start_sized(path, 1280.0, 800.0)
-    }
-
-    fn start_sized(path: Option<PathBuf>, width: f32, height: f32) -> Self {
-        Self::start_with(Start { path, data_folder: None }, width, height)
-    }
-
-    fn start_with(start: Start, width: f32, height: f32) -> Self {
-        let harness = Harness::builder().with_size(vec2(width, height)).build_ui_state(
-            move |ui, window: &mut Option<Window>| {
-                window.get_or_insert_with(|| Window::new(ui.ctx(), &start)).ui(ui);
-            },
-            None,
-        );
-        Self { harness }
-    }
-
-    /// Steps until something is there; the workers need their time.
-    fn wait(&mut self, what: &str, there: impl Fn(&Harness<'static, Option<Window>>) -> bool) {
-        let end = Instant::now() + Duration::from_secs(60);
-        while !there(&self.harness) {
-            assert!(Instant::now() < end, "waited for {what} in vain");
-            std::thread::sleep(Duration::from_millis(5));
-            self.harness.step();
-        }
-        self.settle();
-    }
-
-    fn wait_for(&mut self, label: &str) {
-        let wanted = label.to_owned();
-        self.wait(label, move |harness| harness.query_all_by_label_contains(&wanted).next().is_some());
-    }
-
-    fn settle(&mut self) {
-        self.harness.run_steps(3);
-        self.harness.check_accessibility();
-    }
-
-    fn shows(&self, label: &str) -> bool {
-        self.harness.query_all_by_label_contains(label).next().is_some()
-    }
-
-    fn click(&mut self, label: &str) {
-        let found = self.harness.query_all_by_label(label).next();
-        found.unwrap_or_else(|| panic!("no control named {label}")).click();
-        self.settle();
-    }
-
-    fn press(&mut self, key: Key) {
-        self.press_with(Modifiers::NONE, key);
-    }
-
-    fn press_with(&mut self, modifiers: Modifiers, key: Key) {
-        self.harness.key_press_modifiers(modifiers, key);
-        self.settle();
-    }
-
-    fn type_text(&mut self, text: &str) {
-        self.harness.event(Event::Text(text.into()));
-        self.settle();
-    }
-
-    /// Where a point of the photo lies on the screen while the whole photo is shown.
-    fn on_screen(&self, x: f32, y: f32) -> Pos2 {
-        let rect = self.harness.get_by_label_contains("Photo bench.png").rect();
-        let scale = (rect.width() / PHOTO[0]).min(rect.height() / PHOTO[1]) * 0.96;
-        rect.center() + vec2(x - PHOTO[0] / 2.0, y - PHOTO[1] / 2.0) * scale
-    }
-
-    fn drag(&mut self, from: (f32, f32), to: (f32, f32)) {
-        let (from, to) = (self.on_screen(from.0, from.1), self.on_screen(to.0, to.1));
-        let button = |pos, pressed| Event::PointerButton {
-            pos,
-            button: PointerButton::Primary,
-            pressed,
-            modifiers: Modifiers::NONE,
-        };
-        self.harness.event(Event::PointerMoved(from));
-        self.harness.event(button(from, true));
-        self.harness.event(Event::PointerMoved(from + (to - from) * 0.5));
-        self.harness.event(Event::PointerMoved(to));
-        self.harness.event(button(to, false));
-        self.settle();
-    }
-
-    fn drop_file(&mut self, path: &Path) {
-        self.harness.input_mut().dropped_files.push(std::sync::Arc::new(Dropped(path.to_owned())));
-        self.settle();
-    }
-
-    fn open_by_path(&mut self, path: &Path) {
-        self.press_with(Modifiers::COMMAND, Key::L);
-        self.type_text(&path.display().to_string());
-        self.press(Key::Enter);
-    }
+fn drag(walk: &mut Walk, from: (f32, f32), to: (f32, f32)) {
+    let [from, to] = [from, to].map(|(x, y)| walk.on_photo(PHOTO, [x, y]));
+    walk.drag(from, to);
 }
 
 fn saved(path: &Path) -> CaseDocument {
@@ -186,7 +78,7 @@ fn saved(path: &Path) -> CaseDocument {
 fn open_zoom_mark_the_card_mark_two_parts_save_and_reopen() {
     let folder = tempfile::tempdir().unwrap();
     let photo = bench_photo(folder.path());
-    let mut walk = Walk::start(None);
+    let mut walk = Walk::open(None, USUAL);
     assert!(walk.shows("drop a photo"), "the first page says what to do");
     walk.open_by_path(&photo);
     walk.wait_for("Photo bench.png, 1200 × 900 pixels");
@@ -197,14 +89,14 @@ fn open_zoom_mark_the_card_mark_two_parts_save_and_reopen() {
 
     walk.click("Mark the card");
     assert!(walk.shows("lightest step"), "the strip says what to draw");
-    walk.drag((STEP_X[0], 155.0), (STEP_X[0] + 35.0, 155.0));
+    drag(&mut walk, (STEP_X[0], 155.0), (STEP_X[0] + 35.0, 155.0));
     assert!(walk.shows("darkest step"));
-    walk.drag((STEP_X[5], 155.0), (STEP_X[5] + 35.0, 155.0));
+    drag(&mut walk, (STEP_X[5], 155.0), (STEP_X[5] + 35.0, 155.0));
     walk.wait_for("6 known colours, 0 parts");
 
     walk.press(Key::C);
     for (x, name) in [(300.0, "left arm"), (700.0, "right arm")] {
-        walk.drag((x, 550.0), (x + 50.0, 550.0));
+        drag(&mut walk, (x, 550.0), (x + 50.0, 550.0));
         walk.press(Key::Enter);
         walk.type_text(name);
         walk.press(Key::Enter);
@@ -233,7 +125,7 @@ fn open_zoom_mark_the_card_mark_two_parts_save_and_reopen() {
         assert!((zone.shape.centre()[0] - f64::from(x)).abs() < 2.0, "{zone:?}");
     }
 
-    let mut again = Walk::start(Some(case_path));
+    let mut again = Walk::open(Some(case_path), USUAL);
     again.wait_for("left arm: part");
     again.wait_for("6 known colours, 2 parts. Saved.");
     assert!(again.shows("step 3: known colour, L* 60.0"));
@@ -244,7 +136,7 @@ fn open_zoom_mark_the_card_mark_two_parts_save_and_reopen() {
 fn everything_by_keyboard_alone() {
     let folder = tempfile::tempdir().unwrap();
     let photo = bench_photo(folder.path());
-    let mut walk = Walk::start(Some(photo));
+    let mut walk = Walk::open(Some(photo), USUAL);
     walk.wait_for("Photo bench.png");
     walk.press(Key::N);
     assert!(walk.shows("part 1: part"), "a new mark in the middle of the view");
@@ -286,7 +178,7 @@ fn a_file_that_is_no_photo_is_told_with_a_remedy() {
     let folder = tempfile::tempdir().unwrap();
     let path = folder.path().join("letter.jpg");
     std::fs::write(&path, "Dear sir").unwrap();
-    let mut walk = Walk::start(Some(path));
+    let mut walk = Walk::open(Some(path), USUAL);
     walk.wait_for("letter.jpg");
     assert!(walk.shows("Photos are JPEG, PNG"), "the remedy");
     walk.click("Understood");
@@ -296,24 +188,24 @@ fn a_file_that_is_no_photo_is_told_with_a_remedy() {
 #[test]
 fn unsaved_marks_are_asked_about() {
     let folder = tempfile::tempdir().unwrap();
-    let mut walk = Walk::start(Some(bench_photo(folder.path())));
+    let mut walk = Walk::open(Some(bench_photo(folder.path())), USUAL);
     walk.wait_for("Photo bench.png");
     walk.press(Key::N);
     walk.press_with(Modifiers::COMMAND, Key::Q);
     assert!(walk.shows("Your marks are not saved"));
     walk.click("Stay here");
     assert!(!walk.shows("Your marks are not saved"));
-    assert!(!walk.harness.state().as_ref().unwrap().has_quit());
+    assert!(!walk.window().has_quit());
     walk.press_with(Modifiers::COMMAND, Key::Q);
     walk.click("Save, then go on");
-    walk.wait("the end", |harness| harness.state().as_ref().is_some_and(Window::has_quit));
+    walk.wait("the end", |walk| walk.window().has_quit());
     assert_eq!(saved(&folder.path().join("bench.case.json")).readings.len(), 1);
 }
 
 #[test]
 fn a_small_window_shows_everything_and_every_control_has_a_name() {
     let folder = tempfile::tempdir().unwrap();
-    let mut walk = Walk::start_sized(Some(bench_photo(folder.path())), 1024.0, 640.0);
+    let mut walk = Walk::open(Some(bench_photo(folder.path())), [1024.0, 640.0]);
     walk.wait_for("Photo bench.png");
     let photo = walk.harness.get_by_label_contains("Photo bench.png").rect();
     assert!(photo.width() > 560.0 && photo.height() > 360.0, "the photo stays usable: {photo:?}");
@@ -335,7 +227,7 @@ fn work_of_a_window_that_is_gone_is_offered_and_gone_on_with() {
     let folder = tempfile::tempdir().unwrap();
     let data_folder = Some(folder.path().join("data"));
     let start = Start { path: Some(bench_photo(folder.path())), data_folder: data_folder.clone() };
-    let mut walk = Walk::start_with(start, 1280.0, 800.0);
+    let mut walk = Walk::start(start, USUAL);
     walk.wait_for("Photo bench.png");
     walk.press(Key::N);
     let copies = data_folder.clone().unwrap().join("autosave");
@@ -353,7 +245,7 @@ fn work_of_a_window_that_is_gone_is_offered_and_gone_on_with() {
     }
 
     let start = Start { path: None, data_folder: data_folder.clone() };
-    let mut walk = Walk::start_with(start, 1280.0, 800.0);
+    let mut walk = Walk::start(start, USUAL);
     walk.wait_for("There is unsaved work");
     walk.click("Go on with bench.png");
     walk.wait_for("part 1: part");
@@ -362,7 +254,7 @@ fn work_of_a_window_that_is_gone_is_offered_and_gone_on_with() {
     walk.wait_for("Saved.");
     drop(walk);
 
-    let mut walk = Walk::start_with(Start { path: None, data_folder }, 1280.0, 800.0);
+    let mut walk = Walk::start(Start { path: None, data_folder }, USUAL);
     walk.wait_for("Opened last");
     assert!(!walk.shows("There is unsaved work"), "what was saved is not offered again");
 }

@@ -1,0 +1,198 @@
+//! A person before the window: starts it, waits for its workers, clicks and types by accessible names. What is found
+//! here by its label, a screen reader finds too.
+//!
+//! A test takes it with `#[path = "support/walker.rs"] mod walker;`.
+
+#![allow(
+    clippy::panic,
+    unreachable_pub,
+    dead_code,
+    reason = "shared by checks, of which each needs a part; a check may stop where it fails"
+)]
+
+use std::path::{Path, PathBuf};
+use std::time::{Duration, Instant};
+
+use egui::{Event, Key, Modifiers, PointerButton, Pos2, vec2};
+use egui_kittest::Harness;
+use egui_kittest::kittest::{NodeT, Queryable};
+use sameshot::app::{Start, Window};
+
+/// How long a worker may take before a check gives up.
+const PATIENCE: Duration = Duration::from_secs(60);
+
+/// The usual size of the window, in points.
+pub const USUAL: [f32; 2] = [1280.0, 800.0];
+
+/// A window and the person before it.
+pub struct Walk {
+    /// For what the methods here do not do.
+    pub harness: Harness<'static, Option<Window>>,
+}
+
+impl Walk {
+    /// Opens the window on a case or photo, or on the first page; nothing is kept between two starts.
+    pub fn open(path: Option<PathBuf>, size: [f32; 2]) -> Self {
+        Self::start(Start { path, data_folder: None }, size)
+    }
+
+    /// Opens the window with what `start` says.
+    pub fn start(start: Start, size: [f32; 2]) -> Self {
+        let harness = Harness::builder().with_size(vec2(size[0], size[1])).build_ui_state(
+            move |ui, window: &mut Option<Window>| {
+                window.get_or_insert_with(|| Window::new(ui.ctx(), &start)).ui(ui);
+            },
+            None,
+        );
+        Self { harness }
+    }
+
+    /// The window itself, once it was drawn.
+    pub fn window(&self) -> &Window {
+        let Some(window) = self.harness.state() else { panic!("the window was never drawn") };
+        window
+    }
+
+    /// Steps until something is so; the workers need their time.
+    pub fn wait(&mut self, what: &str, there: impl Fn(&Self) -> bool) {
+        let end = Instant::now() + PATIENCE;
+        while !there(self) {
+            assert!(Instant::now() < end, "waited for {what} in vain; the window shows {:#?}", self.labels());
+            std::thread::sleep(Duration::from_millis(5));
+            self.harness.step();
+        }
+        self.settle();
+    }
+
+    /// Steps until a label that contains this is there.
+    pub fn wait_for(&mut self, label: &str) {
+        self.wait(label, |walk| walk.shows(label));
+    }
+
+    /// Lets the window draw what the last step changed, and checks its names and roles.
+    pub fn settle(&mut self) {
+        self.harness.run_steps(3);
+        self.harness.check_accessibility();
+    }
+
+    /// Whether a label that contains this is there.
+    pub fn shows(&self, label: &str) -> bool {
+        self.harness.query_all_by_label_contains(label).next().is_some()
+    }
+
+    /// All labels that are there, in the order of the window.
+    pub fn labels(&self) -> Vec<String> {
+        self.harness
+            .query_all_by_label_contains("")
+            .filter_map(|node| node.accesskit_node().label())
+            .collect()
+    }
+
+    /// Clicks the control of exactly this name.
+    pub fn click(&mut self, label: &str) {
+        let found = self.harness.query_all_by_label(label).next();
+        found.unwrap_or_else(|| panic!("no control named {label} in {:#?}", self.labels())).click();
+        self.settle();
+    }
+
+    /// Clicks the first control whose name contains this.
+    pub fn click_like(&mut self, label: &str) {
+        let found = self.harness.query_all_by_label_contains(label).next();
+        found.unwrap_or_else(|| panic!("no control like {label} in {:#?}", self.labels())).click();
+        self.settle();
+    }
+
+    /// Presses a key.
+    pub fn press(&mut self, key: Key) {
+        self.press_with(Modifiers::NONE, key);
+    }
+
+    /// Presses a key while others are held.
+    pub fn press_with(&mut self, modifiers: Modifiers, key: Key) {
+        self.harness.key_press_modifiers(modifiers, key);
+        self.settle();
+    }
+
+    /// Goes on with Tab until the first control whose name contains this has the focus, then presses Space.
+    pub fn press_by_keys(&mut self, label: &str) {
+        self.go_by_keys(label);
+        self.press(Key::Space);
+    }
+
+    /// Goes on with Tab until the first control whose name contains this has the focus.
+    pub fn go_by_keys(&mut self, label: &str) {
+        for _ in 0..200 {
+            let found = self.harness.query_all_by_label_contains(label).next();
+            let found = found.unwrap_or_else(|| panic!("no control like {label} in {:#?}", self.labels()));
+            if found.accesskit_node().is_focused() {
+                return;
+            }
+            self.press(Key::Tab);
+        }
+        panic!("Tab never reaches {label}");
+    }
+
+    /// Types where the focus is.
+    pub fn type_text(&mut self, text: &str) {
+        self.harness.event(Event::Text(text.into()));
+        self.settle();
+    }
+
+    /// Types into the field of this name, over what stood there.
+    pub fn fill(&mut self, label: &str, text: &str) {
+        let field = self.harness.query_all_by_label(label).find(|node| node.accesskit_node().is_text_input());
+        field.unwrap_or_else(|| panic!("no field named {label} in {:#?}", self.labels())).focus();
+        self.settle();
+        self.press_with(Modifiers::COMMAND, Key::A);
+        self.type_text(text);
+    }
+
+    /// Types a path into the dialog that opens files, and opens it.
+    pub fn open_by_path(&mut self, path: &Path) {
+        self.press_with(Modifiers::COMMAND, Key::L);
+        self.type_text(&path.display().to_string());
+        self.press(Key::Enter);
+    }
+
+    /// Drops a file on the window.
+    pub fn drop_file(&mut self, path: &Path) {
+        self.harness.input_mut().dropped_files.push(std::sync::Arc::new(Dropped(path.to_owned())));
+        self.settle();
+    }
+
+    /// Where a point of the photo lies on the screen while the whole photo of `size` pixels is shown.
+    pub fn on_photo(&self, size: [f32; 2], at: [f32; 2]) -> Pos2 {
+        let rect = self.harness.get_by_label_contains("Photo ").rect();
+        let scale = (rect.width() / size[0]).min(rect.height() / size[1]) * 0.96;
+        rect.center() + vec2(at[0] - size[0] / 2.0, at[1] - size[1] / 2.0) * scale
+    }
+
+    /// Drags from one point of the window to another.
+    pub fn drag(&mut self, from: Pos2, to: Pos2) {
+        let button = |pos, pressed| Event::PointerButton {
+            pos,
+            button: PointerButton::Primary,
+            pressed,
+            modifiers: Modifiers::NONE,
+        };
+        self.harness.event(Event::PointerMoved(from));
+        self.harness.event(button(from, true));
+        self.harness.event(Event::PointerMoved(from + (to - from) * 0.5));
+        self.harness.event(Event::PointerMoved(to));
+        self.harness.event(button(to, false));
+        self.settle();
+    }
+}
+
+#[derive(Debug)]
+struct Dropped(PathBuf);
+
+impl egui::DroppedFile for Dropped {
+    fn path(&self) -> &Path {
+        &self.0
+    }
+
+    fn bytes(&self) -> Result<Vec<u8>, String> {
+        std::fs::read(&self.0).map_err(|error| error.to_string())
+    }
+}
