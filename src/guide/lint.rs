@@ -225,7 +225,8 @@ fn one_shape(guide: &Guide, tell: &mut impl FnMut(String, String, &str)) {
 }
 
 fn silent(guide: &Guide, out: &mut Vec<Lint>) {
-    for (name, issue) in issues(guide) {
+    let each = guide.characters.iter().flat_map(|c| c.issues.iter().map(move |i| (&c.id, i)));
+    for (character, issue) in each {
         for (slot, part) in &issue.parts {
             let declared = ["mould", "shade"]
                 .into_iter()
@@ -235,7 +236,7 @@ fn silent(guide: &Guide, out: &mut Vec<Lint>) {
             if !missing.is_empty() {
                 out.push(remark(
                     LintCode::Silent,
-                    format!("characters › {name} › {slot}"),
+                    format!("characters › {character} › {} › {slot}", issue.run),
                     format!("Nothing is said of {}: every value is taken as equally likely.", list(&missing)),
                     "Fill it in when you know.",
                 ));

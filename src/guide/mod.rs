@@ -1,6 +1,7 @@
 #![doc = include_str!("FORMAT.md")]
 
 mod document;
+mod edit;
 mod lint;
 mod problem;
 mod rates;
@@ -14,8 +15,9 @@ pub use document::{
     Character, Choice, Feature, FeatureKind, GUIDE_LIMIT_BYTES, GUIDE_VERSION, Guide, GuideShade, Halves,
     Issue, Mould, Part, Run, Slot,
 };
+pub use edit::{GuideEdit, IssueAt, IssueEdit, List, NumberField, Shift, TextField};
 pub use lint::{Lint, LintCode, lint};
 pub use problem::Problem;
-pub use rates::Rates;
+pub use rates::{Rate, Rates};
 pub use read::{parse_guide, read_guide, write_guide};
 pub use validate::validate;

@@ -3,6 +3,17 @@
 use serde::{Deserialize, Serialize};
 use serde_json::{Map, Value};
 
+/// What is to be known of a rate.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Rate {
+    /// Its name in the file.
+    pub name: &'static str,
+    /// What goes wrong, a sentence; there may be spaces around it.
+    pub about: &'static str,
+    /// The share that holds where a guide is silent.
+    pub usual: f64,
+}
+
 /// Each rate once: what it says, its name in the file, and what holds where a guide is silent.
 macro_rules! rates {
     ($($(#[doc = $about:literal])+ $name:ident = $usual:literal;)+) => {
@@ -28,6 +39,20 @@ macro_rules! rates {
                     self.$name.unwrap_or($usual)
                 }
             )+
+
+            /// Every rate: its name in the file, what it says, and the usual share.
+            pub const ALL: &[Rate] = &[
+                $(Rate { name: stringify!($name), about: concat!($($about),+), usual: $usual }),+
+            ];
+
+            /// Sets a rate by its name in the file; `None` where there is no such rate.
+            pub(super) fn set(&mut self, name: &str, rate: Option<f64>) -> Option<()> {
+                match name {
+                    $(stringify!($name) => self.$name = rate,)+
+                    _ => return None,
+                }
+                Some(())
+            }
 
             /// Every rate by its name in the file, `None` where the guide is silent.
             pub fn stated(&self) -> impl Iterator<Item = (&'static str, Option<f64>)> {
