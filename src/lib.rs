@@ -21,9 +21,11 @@
 //! | [`tray`] | loose parts found on a board, sorted, paired and matched with bodies |
 //! | [`rehearse`] | thousands of invented scenes measured: are the error bars true, and how short are they |
 //! | [`figure`] | evidence → who a figure is, what does not belong, the next look |
+//! | [`collection`] | records of figures, what is complete and wanted, what a new finding changes |
 //! | [`report`] | results as readable text |
 //! | [`photo`] | bytes → picture: formats, EXIF, ICC, limits |
 //! | [`storage`] | the only files written: atomic save, autosave, recent files |
+//! | [`keeping`] | a case file → its photo, result and finding, and on into a collection |
 //! | [`jobs`] | worker threads, progress, cancel |
 //! | [`cli`] | commands |
 //! | `app` | the window (feature `gui`) |
@@ -61,11 +63,15 @@ pub mod rehearse;
 
 pub mod figure;
 
+pub mod collection;
+
 pub mod report;
 
 pub mod photo;
 
 pub mod storage;
+
+pub mod keeping;
 
 pub mod jobs;
 

@@ -41,6 +41,8 @@ pub(super) enum Command {
     Card(super::card::CardOptions),
     /// Finds and sorts the loose parts in all photos of a folder, each beside a printed card.
     Sort(super::sort::SortOptions),
+    /// Lists a folder of records, what is complete and what is wanted; adds figures to it.
+    Collection(Box<super::collection::CollectionOptions>),
     /// Shows the main job on the photos that come with the program, with the truth beside.
     Demo(DemoOptions),
 }

@@ -4,13 +4,13 @@ use std::path::Path;
 
 use super::Ending;
 use super::args::IdentifyOptions;
-use super::measure::{Loaded, each_case, line, load, measure_loaded};
+use super::measure::{each_case, line, load, measure_loaded};
 use crate::case::{CaseDocument, PathRule};
-use crate::figure::{Findings, PhotoShades, identify};
+use crate::figure::{Findings, identify};
 use crate::guide::Guide;
-use crate::measure::{Measurement, Options, Outcome};
+pub(super) use crate::keeping::weighed;
+use crate::measure::{Measurement, Options};
 use crate::problem::Problem;
-use crate::shade::Predictive;
 use crate::storage::{open_case, open_guide, resolve_inside};
 
 /// Weighs every case in the order given; a case that fails does not stop the others.
@@ -55,12 +55,4 @@ fn from_photo(path: &Path, guide: &Guide) -> Result<(Findings, Option<Problem>),
     let loaded = load(path)?;
     let (outcome, problem) = measure_loaded(&loaded, &Options::default());
     Ok((weighed(&loaded, &outcome, guide), problem))
-}
-
-/// Weighs what was measured and seen, the shades of one photo together.
-pub(super) fn weighed(loaded: &Loaded, outcome: &Outcome, guide: &Guide) -> Findings {
-    let predictive = loaded.references.as_ref().and_then(|r| Predictive::from_references(r).ok());
-    let photo = outcome.light.as_ref().zip(predictive.as_ref());
-    let photo = photo.map(|(light, predictive)| PhotoShades { light, predictive });
-    identify(&loaded.case, &outcome.measurement, photo, guide)
 }

@@ -9,13 +9,10 @@ use serde::Serialize;
 use super::Ending;
 use super::args::MeasureOptions;
 use super::output::{line_width, print, tell};
-use crate::case::{CaseDocument, PathRule};
-use crate::measure::{AreaCache, Inputs, Options, Outcome, measure};
-use crate::photo::{self, Limits, Photo};
+pub(super) use crate::keeping::{Loaded, load, measure_loaded};
+use crate::measure::{Options, Outcome};
 use crate::problem::Problem;
 use crate::report::{TextOptions, listing_advice, measurement_text};
-use crate::shade::References;
-use crate::storage::{open_case, open_references, resolve_inside};
 
 /// What stands on the line of a case that failed.
 #[derive(Serialize)]
@@ -23,16 +20,6 @@ struct Failure<'a> {
     sameshot_error: u32,
     case: &'a str,
     text: String,
-}
-
-/// A case and the files it names.
-pub(super) struct Loaded {
-    /// The marks.
-    pub case: CaseDocument,
-    /// The photo.
-    pub photo: Photo,
-    /// The shades, where the case names some.
-    pub references: Option<References>,
 }
 
 /// Measures every case in the order given; a case that fails does not stop the others.
@@ -83,44 +70,6 @@ pub(super) fn each_case(
     ending
 }
 
-/// Reads a case, its photo and its references. Paths in the case may not leave its folder.
-pub(super) fn load(path: &Path) -> Result<Loaded, Problem> {
-    let case = open_case(path, PathRule::InsideFolder)?;
-    let folder = path.parent().unwrap_or(Path::new(""));
-    let file = |inside: &str| {
-        resolve_inside(folder, inside, PathRule::InsideFolder)
-            .map_err(|problem| problem.in_file(path.display()))
-    };
-    let photo = read_photo(&file(&case.photo)?, case.photo_sha256.as_deref())
-        .map_err(|problem| problem.in_file(path.display()))?;
-    let references = match &case.references {
-        Some(inside) => {
-            Some(open_references(&file(inside)?).map_err(|problem| problem.in_file(path.display()))?)
-        }
-        None => None,
-    };
-    Ok(Loaded { case, photo, references })
-}
-
-/// Measures a loaded case. The problem names all marks that had to be left out.
-pub(super) fn measure_loaded(loaded: &Loaded, options: &Options) -> (Outcome, Option<Problem>) {
-    let inputs = Inputs {
-        raster: &loaded.photo.raster,
-        facts: &loaded.photo.facts,
-        case: &loaded.case,
-        references: loaded.references.as_ref(),
-    };
-    let outcome = measure(&inputs, options, &mut AreaCache::default());
-    if outcome.problems.is_empty() {
-        return (outcome, None);
-    }
-    let texts: Vec<&str> = outcome.problems.iter().map(|problem| problem.text.as_str()).collect();
-    let mut remedies: Vec<&str> = outcome.problems.iter().map(|problem| problem.remedy.as_str()).collect();
-    remedies.dedup();
-    let problem = Problem::new(texts.join(" "), remedies.join(" "));
-    (outcome, Some(problem))
-}
-
 /// What to print for a case, and what of it failed. A line of JSON is either a result or an error; the table
 /// shows what was measured in spite of a mark that could not be.
 fn measured(path: &Path, options: &MeasureOptions) -> Result<(String, Option<Problem>), Problem> {
@@ -136,21 +85,6 @@ fn measured(path: &Path, options: &MeasureOptions) -> Result<(String, Option<Pro
     let advice = listing_advice(&measurement, loaded.references.as_ref(), options.confidence);
     let advice = advice.map_or(String::new(), |advice| format!("\n{}", advice.text()));
     Ok((format!("{}\n\n{table}{advice}", path.display()), problem))
-}
-
-fn read_photo(path: &Path, expected_sha256: Option<&str>) -> Result<Photo, Problem> {
-    let limits = Limits::default();
-    let as_problem = |error: photo::PhotoError| Problem::new(format!("{error}."), error.remedy());
-    let bytes = photo::read_bytes(path, &limits).map_err(as_problem)?;
-    if let Some(expected) = expected_sha256
-        && !photo::sha256_hex(&bytes).eq_ignore_ascii_case(expected)
-    {
-        return Err(Problem::new(
-            format!("{} is not the photo that was marked: its SHA-256 is another one.", path.display()),
-            "Put the right photo there, or open the case in the window, check the marks and save it again.",
-        ));
-    }
-    photo::decode(&bytes, &limits).map_err(|error| as_problem(error.in_file(path)))
 }
 
 /// The cases that were named: files as they are, folders as their cases in the order of their names.

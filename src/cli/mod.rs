@@ -2,6 +2,7 @@
 
 mod args;
 mod card;
+mod collection;
 mod demo;
 mod identify;
 mod learn;
@@ -41,6 +42,7 @@ pub fn run() -> ExitCode {
         Some(Command::Rehearse(options)) => rehearse::run(options),
         Some(Command::Demo(options)) => demo::run(options),
         Some(Command::Card(options)) => card::run(options),
+        Some(Command::Collection(options)) => collection::run(options),
         Some(Command::Sort(options)) => sort::run(options),
         None => return window(&arguments),
     };

@@ -1,6 +1,7 @@
 //! Results for people: as text, as pictures with the marks drawn on, and as reports to send.
 
 mod axis;
+mod collection;
 mod family;
 mod listing;
 mod picture;
@@ -10,6 +11,7 @@ mod text;
 mod words;
 
 pub use axis::Axis;
+pub use collection::{collection_table, counts_words, spare_words, totals_text, want_words, who_words};
 pub use family::{
     Ellipse, FamilyOptions, FamilyPicture, Point, ShadePicture, confusion_text, family_svg, family_text,
     judgement_text, outliers_text,

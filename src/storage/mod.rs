@@ -1,6 +1,8 @@
 //! The only room that writes files: atomic save, autosave and recovery, recent files.
 
 mod atomic;
+mod collection;
+mod day;
 mod folder;
 mod journal;
 mod open;
@@ -9,6 +11,11 @@ mod recent;
 mod tests;
 
 pub use atomic::save_atomically;
+pub use collection::{
+    Collection, collection_guides, copied_into, make_collection, open_collection, open_record, outdated,
+    save_record, unused_stem,
+};
+pub use day::today;
 pub use folder::{DATA_FOLDER_VARIABLE, data_folder};
 pub use journal::{Journal, Recoverable, recoverable};
 pub use open::{open_case, open_guide, open_references, read_limited, resolve_inside, save_case};

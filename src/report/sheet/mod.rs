@@ -14,6 +14,8 @@ mod method;
 mod pdf;
 mod plain;
 
+pub(super) use plain::name_of;
+
 use image::RgbImage;
 
 use super::axis::Axis;

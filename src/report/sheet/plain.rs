@@ -4,7 +4,7 @@
 const LONGEST_NAME: usize = 100;
 
 /// A name or note as it may stand in a report: one line, no control characters, not endless.
-pub(super) fn name_of(text: &str) -> String {
+pub(in crate::report) fn name_of(text: &str) -> String {
     let clean = plain(text);
     if clean.chars().count() <= LONGEST_NAME {
         return clean;
@@ -14,7 +14,7 @@ pub(super) fn name_of(text: &str) -> String {
 
 /// A text without control characters and without the marks that turn the direction of reading (Unicode UAX #9); each
 /// becomes a space.
-pub(super) fn plain(text: &str) -> String {
+pub(in crate::report) fn plain(text: &str) -> String {
     let is_steering = |c: char| {
         c.is_control()
             || matches!(c, '\u{200e}' | '\u{200f}' | '\u{061c}' | '\u{202a}'..='\u{202e}' | '\u{2066}'..='\u{2069}')

@@ -1,0 +1,171 @@
+//! A case and what was found in it, put into a collection as a record.
+
+use std::path::{Path, PathBuf};
+
+use crate::case::{CaseDocument, relative_to};
+use crate::collection::{Bought, Holds, Made, Record, Role, Source, recorded};
+use crate::figure::Findings;
+use crate::measure::Measurement;
+use crate::photo::{Limits, sha256_hex};
+use crate::problem::Problem;
+use crate::storage::{copied_into, make_collection, read_limited, save_case, save_record, unused_stem};
+
+/// What is put into a collection.
+#[derive(Debug, Clone)]
+pub struct Addition<'a> {
+    /// The collection's folder; it is made where it is missing.
+    pub folder: &'a Path,
+    /// What the person says of it.
+    pub details: &'a Details,
+    /// Where its files go.
+    pub place: Place<'a>,
+    /// The day, year-month-day.
+    pub date: &'a str,
+    /// The marks.
+    pub case: &'a CaseDocument,
+    /// The photo's file.
+    pub photo: &'a Path,
+    /// The references' file.
+    pub references: Option<&'a Path>,
+    /// The guide's file.
+    pub guide: Option<&'a Path>,
+    /// What was measured.
+    pub measurement: &'a Measurement,
+    /// Who it is, where a guide was weighed with.
+    pub findings: Option<&'a Findings>,
+}
+
+/// What the person says of a new record.
+#[derive(Debug, Clone, PartialEq, Eq, Default)]
+pub struct Details {
+    /// Its name.
+    pub name: String,
+    /// Whether it is a figure.
+    pub holds: Holds,
+    /// What state it is in; empty is nothing said, here and below.
+    pub condition: String,
+    /// Where it was bought.
+    pub place: String,
+    /// When.
+    pub bought_on: String,
+    /// For how much.
+    pub price: String,
+    /// Anything else.
+    pub notes: String,
+}
+
+/// Where the files of a record go.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Place<'a> {
+    /// Into the collection; what lies there already stays where it is.
+    Copied,
+    /// They stay where they are. This is the case's file, which must hold the marks as they are now.
+    Left(&'a Path),
+}
+
+/// Puts it in and answers with the record's file. The record is written last, so that one that is there is whole.
+pub fn add(addition: &Addition) -> Result<PathBuf, Problem> {
+    if addition.details.name.trim().is_empty() {
+        return Err(Problem::new("The record has no name.", "Write what you call the figure."));
+    }
+    make_collection(addition.folder)?;
+    let stem = unused_stem(addition.folder, &addition.details.name);
+    let bytes_of = |file: &Path| read_limited(file, Limits::default().file_bytes);
+    let photo = Named::new(Role::Photo, addition.photo, bytes_of(addition.photo)?);
+    let named = |role, file| Ok(Named::new(role, file, bytes_of(file)?));
+    let references = addition.references.map(|file| named(Role::References, file)).transpose()?;
+    let guide = addition.guide.map(|file| named(Role::Guide, file)).transpose()?;
+    let (case, files) = match addition.place {
+        Place::Copied => copied(addition, &stem, photo, references, guide)?,
+        Place::Left(case) => {
+            let case = Named::new(Role::Case, case, bytes_of(case)?);
+            let from_here = |named: Named| named.placed(|file, _| Ok(relative(addition.folder, file)));
+            let files = [Some(photo), references, guide].into_iter().flatten().map(from_here);
+            (from_here(case)?, files.collect::<Result<Vec<_>, _>>()?)
+        }
+    };
+    let sources: Vec<Source> = std::iter::once(case.clone()).chain(files.iter().cloned()).collect();
+    let made = Made {
+        date: addition.date,
+        sources: &sources,
+        case: addition.case,
+        measurement: addition.measurement,
+        findings: addition.findings,
+    };
+    let mut record = of_details(addition.details);
+    record.photos = files.iter().filter(|f| f.role == Role::Photo).map(|f| f.file.clone()).collect();
+    record.cases = vec![case.file.clone()];
+    record.findings = vec![recorded(&made)];
+    let path = addition.folder.join(format!("{stem}.record.json"));
+    save_record(&path, &record)?;
+    Ok(path)
+}
+
+/// Copies the files in and writes a case that names the copies.
+fn copied(
+    addition: &Addition,
+    stem: &str,
+    photo: Named,
+    references: Option<Named>,
+    guide: Option<Named>,
+) -> Result<(Source, Vec<Source>), Problem> {
+    let folder = addition.folder;
+    let ending = photo.file.extension().map_or(String::new(), |e| format!(".{}", e.to_string_lossy()));
+    let photo =
+        photo.placed(|file, bytes| copied_into(folder, file, bytes, &format!("photos/{stem}{ending}")))?;
+    let as_named = |named: Named| {
+        let name = named.file.file_name().unwrap_or_default().to_string_lossy().into_owned();
+        named.placed(|file, bytes| copied_into(folder, file, bytes, &name))
+    };
+    let references = references.map(as_named).transpose()?;
+    let guide = guide.map(as_named).transpose()?;
+    let mut case = addition.case.clone();
+    case.photo = photo.file.clone();
+    case.photo_sha256 = Some(photo.sha256.clone());
+    case.references = references.as_ref().map(|source| source.file.clone());
+    case.guide = guide.as_ref().map(|source| source.file.clone());
+    let name = format!("{stem}.case.json");
+    save_case(&folder.join(&name), &case)?;
+    let text = crate::case::to_text(&case)?;
+    let case = Source { role: Role::Case, file: name, sha256: sha256_hex(text.as_bytes()) };
+    Ok((case, [Some(photo), references, guide].into_iter().flatten().collect()))
+}
+
+/// A file that was read.
+struct Named<'a> {
+    role: Role,
+    file: &'a Path,
+    bytes: Vec<u8>,
+}
+
+impl<'a> Named<'a> {
+    fn new(role: Role, file: &'a Path, bytes: Vec<u8>) -> Self {
+        Self { role, file, bytes }
+    }
+
+    fn placed(self, place: impl Fn(&Path, &[u8]) -> Result<String, Problem>) -> Result<Source, Problem> {
+        let file = place(self.file, &self.bytes)?;
+        Ok(Source { role: self.role, file, sha256: sha256_hex(&self.bytes) })
+    }
+}
+
+fn relative(folder: &Path, file: &Path) -> String {
+    let absolute = |path: &Path| std::path::absolute(path).unwrap_or(path.to_owned());
+    relative_to(&absolute(folder), &absolute(file))
+}
+
+fn of_details(details: &Details) -> Record {
+    let said = |text: &str| Some(text.trim().to_owned()).filter(|text| !text.is_empty());
+    let bought = Bought {
+        place: said(&details.place),
+        date: said(&details.bought_on),
+        price: said(&details.price),
+        ..Bought::default()
+    };
+    let mut record = Record::new(details.name.trim());
+    record.holds = details.holds;
+    record.condition = said(&details.condition);
+    record.notes = said(&details.notes);
+    record.bought = (bought != Bought::default()).then_some(bought);
+    record
+}
