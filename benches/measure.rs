@@ -22,12 +22,17 @@ const HEIGHT: u32 = 3000;
 const ZONES: usize = 6;
 const MARKS: usize = 40;
 
-/// A slow gradient of greens; every pixel differs a little from its neighbours, as noise does.
-fn picture() -> Raster {
+/// A card's ladder of greys above, and below it a slow gradient of one plastic; every pixel differs a little from
+/// its neighbours, as noise does.
+fn picture(plastic: [u8; 3]) -> Raster {
     let codes = |i: u32| {
         let noise = (i.wrapping_mul(2_654_435_761) >> 29) as u8;
-        let x = (i % WIDTH / 100) as u8;
-        [70 + x + noise, 100 + noise, 80 + x / 2 + noise]
+        let (x, y) = (i % WIDTH, i / WIDTH);
+        if y < 540 && x < ZONES as u32 * 450 {
+            return [30 + 38 * (x / 450) as u8 + noise; 3];
+        }
+        let brighter = (x / 400) as u8;
+        plastic.map(|code| code + brighter + noise)
     };
     let samples = (0..WIDTH * HEIGHT).flat_map(codes).collect();
     Raster::new(WIDTH, HEIGHT, Samples::U8(samples), Coding::srgb(256), None).unwrap()
@@ -44,7 +49,7 @@ fn case() -> CaseDocument {
     for index in 0..MARKS {
         let (id, shape) = (format!("mark {index}"), disc(index));
         if index < ZONES {
-            let known = Known::Lab { lab: [20.0 + 14.0 * index as f64, 0.0, 0.0], sd: [0.5, 0.3, 0.3] };
+            let known = Known::Lab { lab: [13.0 + 15.0 * index as f64, 0.0, 0.0], sd: [0.5, 0.3, 0.3] };
             case.zones.push(ZoneMark { id, shape, known, surface: Surface::Flat, rest: Default::default() });
         } else {
             let surface = Surface::Rounded;
@@ -58,36 +63,62 @@ fn references() -> References {
     serde_json::from_str(include_str!("../reference-swatches/skerry-sea-green.shades.json")).unwrap()
 }
 
+const GREEN: [u8; 3] = [72, 106, 92];
+const GREY: [u8; 3] = [104, 107, 106];
+
 /// Measures again and again, after `change` each time; areas of marks that stayed come from the cache.
-fn after_each_change(bencher: Bencher, mut change: impl FnMut(&mut CaseDocument)) {
-    let (raster, facts, references) = (picture(), PhotoFacts::default(), references());
+fn after_each_change(
+    bencher: Bencher,
+    plastic: [u8; 3],
+    options: Options,
+    mut change: impl FnMut(&mut CaseDocument),
+) {
+    let (raster, facts, references) = (picture(plastic), PhotoFacts::default(), references());
     let (mut case, mut cache) = (case(), AreaCache::default());
     bencher.bench_local(|| {
         change(&mut case);
         let inputs = Inputs { raster: &raster, facts: &facts, case: &case, references: Some(&references) };
-        measure(&inputs, &Options::default(), &mut cache)
+        measure(&inputs, &options, &mut cache)
     });
 }
 
 /// A step to the right that never comes back to a place where the area was read already.
 const STEP_PX: [f64; 2] = [0.013, 0.0];
 
+fn move_a_part(case: &mut CaseDocument) {
+    case.readings[20].shape = case.readings[20].shape.moved_by(STEP_PX);
+}
+
+/// What the window shows first: the result, while the advice is still being worked out.
+const FIRST: fn() -> Options = || Options { remedies: false, ..Options::default() };
+
 #[divan::bench]
 fn a_moved_part_to_a_new_result(bencher: Bencher) {
-    after_each_change(bencher, |case| {
-        case.readings[20].shape = case.readings[20].shape.moved_by(STEP_PX);
-    });
+    after_each_change(bencher, GREEN, FIRST(), move_a_part);
+}
+
+#[divan::bench]
+fn a_moved_part_to_a_new_result_and_advice(bencher: Bencher) {
+    after_each_change(bencher, GREEN, Options::default(), move_a_part);
+}
+
+/// Near neutral, differences are drawn instead of computed.
+#[divan::bench]
+fn a_moved_grey_part_to_a_new_result(bencher: Bencher) {
+    after_each_change(bencher, GREY, FIRST(), move_a_part);
 }
 
 #[divan::bench]
 fn a_moved_card_step_to_a_new_result(bencher: Bencher) {
-    after_each_change(bencher, |case| case.zones[2].shape = case.zones[2].shape.moved_by(STEP_PX));
+    after_each_change(bencher, GREEN, FIRST(), |case| {
+        case.zones[2].shape = case.zones[2].shape.moved_by(STEP_PX);
+    });
 }
 
 /// Nothing moved: all but the reading of areas.
 #[divan::bench]
 fn a_new_result_without_a_move(bencher: Bencher) {
-    after_each_change(bencher, |_| {});
+    after_each_change(bencher, GREEN, FIRST(), |_| {});
 }
 
 /// The light alone: 24 zones and 40 readings.

@@ -2,13 +2,13 @@
 
 use std::ops::Range;
 
-use nalgebra::{DMatrix, Matrix3};
+use nalgebra::{DMatrix, DVector, Matrix3};
 
 use super::Patch;
 use super::constants::Constants;
 use super::forward::{Forward, PARAMETERS, Theta, forward};
 use super::linearise::Placed;
-use super::misfit::{self, Growth, Near};
+use super::misfit::{self, Growth, Near, OfSurface};
 use super::prior::Prior;
 
 /// Areas at some parameters, with what their covariance is made of. What does not depend on the scale of the
@@ -19,33 +19,39 @@ pub(super) struct Areas {
     pub forwards: Vec<Forward>,
     /// Jacobians by the parameters on top of each other, 3n × parameters.
     pub jacobian: DMatrix<f64>,
-    patches: Vec<Patch>,
+    /// Whether each is a part.
+    parts: Vec<bool>,
     /// Of area i with each j ≤ i, at i (i + 1) / 2 + j.
     near: Vec<Near>,
     /// Of each area, see [`misfit::coding`].
     coding: Vec<Matrix3<f64>>,
     /// What is left to each area by itself.
     private: Vec<Matrix3<f64>>,
+    angle: Vec<OfSurface>,
+    gloss: Vec<OfSurface>,
 }
 
 impl Areas {
     pub(super) fn at(theta: &Theta, placed: &[Placed], constants: &Constants) -> Self {
-        let patches: Vec<Patch> = placed.iter().map(|area| area.patch.clone()).collect();
         let forwards: Vec<Forward> =
             placed.iter().map(|area| forward(theta, &area.patch.coded, area.at)).collect();
         let mut jacobian = DMatrix::zeros(3 * placed.len(), PARAMETERS);
         let mut near = Vec::with_capacity(placed.len() * (placed.len() + 1) / 2);
+        let area = |i: usize| (placed[i].patch, &forwards[i]);
         for (i, here) in forwards.iter().enumerate() {
             jacobian.fixed_view_mut::<3, PARAMETERS>(3 * i, 0).copy_from(&here.by_theta);
-            let pair =
-                |j: usize| misfit::near((&patches[i], here), (&patches[j], &forwards[j]), i == j, constants);
-            near.extend((0..=i).map(pair));
+            near.extend((0..=i).map(|j| misfit::near(area(i), area(j), i == j, constants)));
         }
         let each = |of: fn(&Patch, &Forward, &Constants) -> Matrix3<f64>| {
-            patches.iter().zip(&forwards).map(|(patch, here)| of(patch, here, constants)).collect()
+            (0..placed.len()).map(|i| of(area(i).0, area(i).1, constants)).collect()
+        };
+        let surface = |of: fn(&Patch, &Forward) -> OfSurface| {
+            (0..placed.len()).map(|i| of(area(i).0, area(i).1)).collect()
         };
         let (coding, private) = (each(misfit::coding), each(misfit::private));
-        Areas { forwards, jacobian, patches, near, coding, private }
+        let (angle, gloss) = (surface(misfit::angle), surface(misfit::gloss));
+        let parts = placed.iter().map(|area| area.patch.relief.is_some()).collect();
+        Areas { forwards, jacobian, parts, near, coding, private, angle, gloss }
     }
 
     /// Number of areas.
@@ -56,10 +62,6 @@ impl Areas {
     fn near(&self, i: usize, j: usize) -> Near {
         let (low, high) = (i.min(j), i.max(j));
         self.near[high * (high + 1) / 2 + low]
-    }
-
-    fn is_part(&self, i: usize) -> bool {
-        self.patches[i].relief.is_some()
     }
 
     /// Prior covariance of the Lab of the areas `rows` with the areas `columns` at common scale 1, but for
@@ -76,7 +78,8 @@ impl Areas {
         let spread = prior_cov * jacobian(&columns).transpose();
         let mut cov = self.misfit(rows.clone(), columns.clone(), *chroma_scale, constants);
         cov.gemm(1.0, &jacobian(&rows), &spread, 1.0);
-        cov + self.noise(rows, columns, |is_part| if is_part { 0.0 } else { 1.0 })
+        self.add_noise(&mut cov, rows, columns, |is_part| if is_part { 0.0 } else { 1.0 });
+        cov
     }
 
     /// Its part that comes of misfit, rest and coding.
@@ -93,60 +96,75 @@ impl Areas {
             let near = self.near(i, j);
             let shared = Matrix3::from_diagonal(&misfit::shared(near, growths[i], growths[j], constants));
             if near.coding == 0.0 {
-                return Some(shared);
+                return shared;
             }
-            Some(shared + self.coding[i] * self.coding[j].transpose() * near.coding)
+            shared + self.coding[i] * self.coding[j].transpose() * near.coding
         })
     }
 
-    /// What is left to each area by itself, times what `share` makes of its being a part.
-    pub(super) fn noise(
+    /// Adds what is left to each area by itself, times what `share` makes of its being a part.
+    pub(super) fn add_noise(
         &self,
+        cov: &mut DMatrix<f64>,
         rows: Range<usize>,
         columns: Range<usize>,
         share: impl Fn(bool) -> f64,
-    ) -> DMatrix<f64> {
-        blocks(rows, columns, |i, j| (i == j).then(|| self.private[i] * share(self.is_part(i))))
+    ) {
+        add_to_own(cov, rows, columns, |i| self.private[i] * share(self.parts[i]));
     }
 
     /// Covariance that no trouble with the camera scales: angle, gloss and noise of parts.
     pub(super) fn relief(&self, rows: Range<usize>, columns: Range<usize>) -> DMatrix<f64> {
-        let noise = self.noise(rows.clone(), columns.clone(), |is_part| if is_part { 1.0 } else { 0.0 });
-        self.angle(rows.clone(), columns.clone()) + self.gloss(rows, columns) + noise
+        let mut cov = self.angle(rows.clone(), columns.clone()) + self.gloss(rows.clone(), columns.clone());
+        self.add_noise(&mut cov, rows, columns, |is_part| if is_part { 1.0 } else { 0.0 });
+        cov
     }
 
     /// Its part that comes of the angle of surfaces.
     pub(super) fn angle(&self, rows: Range<usize>, columns: Range<usize>) -> DMatrix<f64> {
-        self.of_parts(rows, columns, misfit::angle)
+        of_surfaces(&self.angle, rows, columns)
     }
 
     /// Its part that comes of gloss and haze.
     pub(super) fn gloss(&self, rows: Range<usize>, columns: Range<usize>) -> DMatrix<f64> {
-        self.of_parts(rows, columns, misfit::gloss)
-    }
-
-    fn of_parts(&self, rows: Range<usize>, columns: Range<usize>, of: Pairwise) -> DMatrix<f64> {
-        blocks(rows, columns, |i, j| {
-            let area = |i: usize| (&self.patches[i], &self.forwards[i]);
-            (self.is_part(i) && self.is_part(j)).then(|| of(area(i), area(j), i == j))
-        })
+        of_surfaces(&self.gloss, rows, columns)
     }
 }
 
-type Pairwise = fn((&Patch, &Forward), (&Patch, &Forward), bool) -> Matrix3<f64>;
+/// Covariance of what surfaces do: in common to all, and of each by itself.
+fn of_surfaces(surfaces: &[OfSurface], rows: Range<usize>, columns: Range<usize>) -> DMatrix<f64> {
+    let common = |areas: &Range<usize>| {
+        let entries = surfaces[areas.clone()].iter().flat_map(|surface| surface.common.data.0[0]);
+        DVector::from_iterator(3 * areas.len(), entries)
+    };
+    let mut cov = common(&rows) * common(&columns).transpose();
+    add_to_own(&mut cov, rows, columns, |i| surfaces[i].own * surfaces[i].own.transpose());
+    cov
+}
 
-/// A matrix of 3×3 blocks; zero where there is none.
+/// Adds to the blocks of areas with themselves.
+fn add_to_own(
+    cov: &mut DMatrix<f64>,
+    rows: Range<usize>,
+    columns: Range<usize>,
+    of: impl Fn(usize) -> Matrix3<f64>,
+) {
+    for i in rows.start.max(columns.start)..rows.end.min(columns.end) {
+        let mut block = cov.fixed_view_mut::<3, 3>(3 * (i - rows.start), 3 * (i - columns.start));
+        block += of(i);
+    }
+}
+
+/// A matrix of 3×3 blocks.
 fn blocks(
     rows: Range<usize>,
     columns: Range<usize>,
-    of: impl Fn(usize, usize) -> Option<Matrix3<f64>>,
+    of: impl Fn(usize, usize) -> Matrix3<f64>,
 ) -> DMatrix<f64> {
     let mut matrix = DMatrix::zeros(3 * rows.len(), 3 * columns.len());
     for (column, j) in columns.enumerate() {
         for (row, i) in rows.clone().enumerate() {
-            if let Some(block) = of(i, j) {
-                matrix.fixed_view_mut::<3, 3>(3 * row, 3 * column).copy_from(&block);
-            }
+            matrix.fixed_view_mut::<3, 3>(3 * row, 3 * column).copy_from(&of(i, j));
         }
     }
     matrix

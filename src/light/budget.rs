@@ -130,7 +130,11 @@ impl Context<'_> {
             Source::Gloss => self.propagated(|rows, columns| areas.gloss(rows, columns)),
             Source::Noise => {
                 let share = |is_part| if is_part { 1.0 } else { squared };
-                self.propagated(|rows, columns| areas.noise(rows, columns, share))
+                self.propagated(|rows, columns| {
+                    let mut cov = DMatrix::zeros(3 * rows.len(), 3 * columns.len());
+                    areas.add_noise(&mut cov, rows, columns, share);
+                    cov
+                })
             }
             Source::KnownColours => {
                 let mut cov = DMatrix::zeros(self.gain.ncols(), self.gain.ncols());

@@ -12,8 +12,9 @@ use super::{KnownPatch, Patch};
 const MOST_STEPS: usize = 8;
 /// No step longer than this many prior standard deviations: the model is far from linear.
 const LONGEST_STEP: f64 = 1.5;
-/// Prior standard deviations below which a step changes nothing that a person could see.
-const SETTLED: f64 = 1e-3;
+/// Prior standard deviations below which a step is the last: what it leaves is far smaller still, and the model is
+/// linear over it.
+const SETTLED: f64 = 0.02;
 
 /// One coding, linear around its most probable parameters.
 #[derive(Debug, Clone)]

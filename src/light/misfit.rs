@@ -109,29 +109,32 @@ pub(super) fn private(patch: &Patch, here: &Forward, k: &Constants) -> Matrix3<f
     Matrix3::identity() * (private_sd * private_sd) + scatter
 }
 
-/// Covariance that two areas (or one with itself, where `same`) have from the angle of rounded surfaces to the
-/// light.
-pub(super) fn angle(
-    (patch, here): (&Patch, &Forward),
-    (other, there): (&Patch, &Forward),
-    same: bool,
-) -> Matrix3<f64> {
-    let (Some(relief), Some(others)) = (patch.relief, other.relief) else { return Matrix3::zeros() };
-    let own = if same { relief.log_light_sd * relief.log_light_sd } else { 0.0 };
-    let variance = own + relief.shared_log_light_sd * others.shared_log_light_sd;
-    by_all(here, GAIN) * by_all(there, GAIN).transpose() * variance
+/// How the Lab of an area moves with something that its surface does: one standard deviation of what all parts of
+/// the photo have in common, and of what this part has by itself. Zero for a flat area.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct OfSurface {
+    /// In common.
+    pub common: Vector3<f64>,
+    /// By itself.
+    pub own: Vector3<f64>,
 }
 
-/// The same from gloss and haze left over on parts.
-pub(super) fn gloss(
-    (patch, here): (&Patch, &Forward),
-    (other, there): (&Patch, &Forward),
-    same: bool,
-) -> Matrix3<f64> {
-    let (Some(relief), Some(others)) = (patch.relief, other.relief) else { return Matrix3::zeros() };
-    let own = if same { relief.gloss_sd * relief.gloss_sd } else { 0.0 };
-    let variance = own + relief.shared_gloss_sd * others.shared_gloss_sd;
-    by_all(here, FLARE) * by_all(there, FLARE).transpose() * variance
+impl OfSurface {
+    fn along(moves: Vector3<f64>, common_sd: f64, own_sd: f64) -> Self {
+        Self { common: moves * common_sd, own: moves * own_sd }
+    }
+}
+
+/// The angle of a rounded surface to the light.
+pub(super) fn angle(patch: &Patch, here: &Forward) -> OfSurface {
+    let [common, own] = patch.relief.map_or([0.0; 2], |r| [r.shared_log_light_sd, r.log_light_sd]);
+    OfSurface::along(by_all(here, GAIN), common, own)
+}
+
+/// Gloss and haze left over.
+pub(super) fn gloss(patch: &Patch, here: &Forward) -> OfSurface {
+    let [common, own] = patch.relief.map_or([0.0; 2], |r| [r.shared_gloss_sd, r.gloss_sd]);
+    OfSurface::along(by_all(here, FLARE), common, own)
 }
 
 /// How Lab moves when a parameter of all three channels does.

@@ -4,19 +4,18 @@ use std::ops::Range;
 
 use nalgebra::{DMatrix, DVector, Matrix3, Matrix6, Vector3, Vector6};
 
-use super::areas::Areas;
 use super::budget::{Scales, Source, budgets_of};
-use super::constants::Constants;
+use super::constants::{Constants, LearnedCoding};
 use super::factor::factor;
 use super::forward::Theta;
 use super::linearise::{Linear, Placed, linearise, unscaled};
 use super::prior::{Prior, prior_of};
 use super::{KnownPatch, Patch};
+use crate::stats::gauss_nodes;
 
 /// Common scales of a photo's trouble: a Student-t as a finite scale mixture, spaced evenly in logarithm.
 const SCALES: usize = 5;
-/// Common scales lighter than this are merged with their neighbours.
-const LEAST_WEIGHT: f64 = 0.04;
+/// A coding at a chroma scale of less weight is dropped.
 const LEAST_GROUP: f64 = 0.004;
 /// Half photo widths → the length unit of the learned slopes, which is half the longer side of a chart.
 ///
@@ -107,6 +106,27 @@ struct Candidate {
 struct Coding {
     priors: Vec<(f64, Prior)>,
     linear: Linear,
+    /// Prior covariance of the known areas at each chroma scale and common scale 1, and what no scale scales.
+    known: Vec<DMatrix<f64>>,
+    known_unscaled: DMatrix<f64>,
+}
+
+impl Coding {
+    fn of(
+        coding: &LearnedCoding,
+        known: &[KnownPatch],
+        areas: &[Placed],
+        constants: &Constants,
+    ) -> Option<Self> {
+        let at = |scale: f64| (scale, prior_of(coding, scale, constants));
+        let priors: Vec<_> = constants.chroma_scales.iter().map(|chroma| at(chroma.scale)).collect();
+        let linear = linearise(&priors, known, areas, constants)?;
+        let zones = 0..known.len();
+        let covariance = |prior| linear.areas.covariance(zones.clone(), zones.clone(), prior, constants);
+        let of_known = priors.iter().map(covariance).collect();
+        let known_unscaled = unscaled(&linear.areas, known);
+        Some(Self { priors, linear, known: of_known, known_unscaled })
+    }
 }
 
 /// Fits the light to the known areas and reads all others.
@@ -121,11 +141,7 @@ pub fn fit(known: &[KnownPatch], readings: &[Patch], constants: &Constants) -> O
     let codings = constants
         .codings
         .iter()
-        .map(|coding| {
-            let at = |scale: f64| (scale, prior_of(coding, scale, constants));
-            let priors: Vec<_> = constants.chroma_scales.iter().map(|chroma| at(chroma.scale)).collect();
-            linearise(&priors, known, &areas, constants).map(|linear| Coding { priors, linear })
-        })
+        .map(|coding| Coding::of(coding, known, &areas, constants))
         .collect::<Option<Vec<_>>>()?;
     let target =
         DVector::from_iterator(3 * known.len(), known.iter().flat_map(|zone| zone.lab.iter().copied()));
@@ -136,10 +152,10 @@ pub fn fit(known: &[KnownPatch], readings: &[Patch], constants: &Constants) -> O
     let mut components = Vec::with_capacity(candidates.len());
     let mut budgets = Vec::new();
     for (candidate, weight) in &candidates {
-        let Coding { priors, linear } = &codings[candidate.coding];
-        let prior = &priors[candidate.chroma];
+        let coding = &codings[candidate.coding];
+        let (linear, prior) = (&coding.linear, &coding.priors[candidate.chroma]);
         let prior_cov = prior_covs[candidate.coding * chroma_scales + candidate.chroma]
-            .get_or_insert_with(|| PriorCov::of(&linear.areas, known, prior, constants));
+            .get_or_insert_with(|| PriorCov::of(coding, candidate.chroma, constants));
         let common = candidate.scale * constants.calibration;
         let Posterior { mean, cov, whitened, inverse } = posterior(&linear.mean, prior_cov, common, &target)?;
         if !mean.sum().is_finite() || !cov.sum().is_finite() {
@@ -160,17 +176,17 @@ pub fn fit(known: &[KnownPatch], readings: &[Patch], constants: &Constants) -> O
 
 /// Candidates that matter, heaviest first, with weights that add up to 1.
 ///
-/// Dropping light candidates would cut the tails off, and these are what makes the bars true on odd photos:
-/// within a coding and chroma scale, a light common scale is merged with its neighbour instead (mean of the
-/// variances). What is left of less than [`LEAST_GROUP`] is dropped.
+/// Dropping light candidates would cut the tails off, and these are what makes the bars true on odd photos: the
+/// common scales of a coding and chroma scale become two that have the same tails, and only what is left of less
+/// than [`LEAST_GROUP`] is dropped.
 fn kept(candidates: &[Candidate]) -> Vec<(Candidate, f64)> {
     let total = log_sum(candidates.iter().map(|c| c.log_weight));
     let weighted: Vec<(Candidate, f64)> =
         candidates.iter().map(|c| (*c, libm::exp(c.log_weight - total))).collect();
     let mut kept: Vec<(Candidate, f64)> = weighted
         .chunk_by(|(p, _), (q, _)| (p.coding, p.chroma) == (q.coding, q.chroma))
-        .flat_map(merged)
-        .filter(|(_, weight)| *weight >= LEAST_GROUP)
+        .filter(|scales| scales.iter().map(|(_, weight)| weight).sum::<f64>() >= LEAST_GROUP)
+        .flat_map(two_of)
         .collect();
     kept.sort_by(|(_, p), (_, q)| q.total_cmp(p));
     let all: f64 = kept.iter().map(|(_, weight)| weight).sum();
@@ -178,27 +194,14 @@ fn kept(candidates: &[Candidate]) -> Vec<(Candidate, f64)> {
     kept
 }
 
-/// One coding and chroma scale with its light common scales merged into the next heavier neighbour.
-fn merged(scales: &[(Candidate, f64)]) -> Vec<(Candidate, f64)> {
-    let mut scales = scales.to_vec();
-    while scales.len() > 1 {
-        let lightest = (0..scales.len()).min_by(|i, j| scales[*i].1.total_cmp(&scales[*j].1)).unwrap_or(0);
-        let (light, weight) = scales[lightest];
-        if weight >= LEAST_WEIGHT {
-            break;
-        }
-        scales.remove(lightest);
-        // After the removal the neighbours stand at `lightest - 1` and `lightest`.
-        let below = lightest.saturating_sub(1);
-        let above = lightest.min(scales.len() - 1);
-        let into = if scales[below].1 >= scales[above].1 { below } else { above };
-        let (heavy, sum) = &mut scales[into];
-        let variance =
-            (weight * light.scale * light.scale + *sum * heavy.scale * heavy.scale) / (weight + *sum);
-        heavy.scale = variance.sqrt();
-        *sum += weight;
-    }
-    scales
+/// The common scales of one coding and chroma scale as two, with the same first three moments of the squared scale:
+/// variance, kurtosis and sixth moment of the mixture stay.
+fn two_of(scales: &[(Candidate, f64)]) -> Vec<(Candidate, f64)> {
+    let squared: Vec<(f64, f64)> = scales.iter().map(|(c, weight)| (c.scale * c.scale, *weight)).collect();
+    let at = |(squared, weight): (f64, f64)| {
+        scales.first().map(|(first, _)| (Candidate { scale: squared.sqrt(), ..*first }, weight))
+    };
+    gauss_nodes(&squared, 2).into_iter().filter_map(at).collect()
 }
 
 /// Middle of the known areas, from which the slopes are measured; the photo's centre where there are none.
@@ -255,18 +258,15 @@ fn candidates(
     let k_of_card = 3 * known.iter().filter(|zone| zone.patch.relief.is_none()).count();
     let power_of_card = constants.evidence_power / (k_of_card.max(1) as f64).sqrt();
     let scales = scales(constants);
-    let zones = 0..known.len();
     let mut all = Vec::with_capacity(codings.len() * constants.chroma_scales.len() * SCALES);
-    for (coding, Coding { priors, linear }) in codings.iter().enumerate() {
+    for (coding, Coding { linear, known, known_unscaled, .. }) in codings.iter().enumerate() {
         let residual = target - linear.mean.rows(0, k);
-        let unscaled = unscaled(&linear.areas, known);
-        for (chroma, prior) in priors.iter().enumerate() {
+        for (chroma, cov) in known.iter().enumerate() {
             let log_prior = constants.codings[coding].log_weight - of_codings
                 + constants.chroma_scales[chroma].log_weight
                 - of_chroma;
-            let cov = linear.areas.covariance(zones.clone(), zones.clone(), prior, constants);
             for (scale, log_scale_weight) in scales {
-                let observed = &cov * (scale * scale) + &unscaled;
+                let observed = cov * (scale * scale) + known_unscaled;
                 let [of_card, of_parts] = log_evidence(observed, &residual, k_of_card)?;
                 let log_weight = log_prior
                     + log_scale_weight
@@ -301,16 +301,18 @@ struct PriorCov {
 }
 
 impl PriorCov {
-    fn of(areas: &Areas, known: &[KnownPatch], prior: &(f64, Prior), constants: &Constants) -> Self {
-        let (zones, readings) = (0..known.len(), known.len()..areas.len());
+    fn of(coding: &Coding, chroma: usize, constants: &Constants) -> Self {
+        let areas = &coding.linear.areas;
+        let known = coding.known_unscaled.nrows() / 3;
+        let (zones, readings) = (0..known, known..areas.len());
         let both = |rows: &Range<usize>, columns: &Range<usize>| {
             [
-                areas.covariance(rows.clone(), columns.clone(), prior, constants),
+                areas.covariance(rows.clone(), columns.clone(), &coding.priors[chroma], constants),
                 areas.relief(rows.clone(), columns.clone()),
             ]
         };
         Self {
-            known: [areas.covariance(zones.clone(), zones.clone(), prior, constants), unscaled(areas, known)],
+            known: [coding.known[chroma].clone(), coding.known_unscaled.clone()],
             cross: both(&zones, &readings),
             own: both(&readings, &readings),
         }

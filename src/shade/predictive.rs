@@ -5,8 +5,8 @@
 //! Of shade k, specimen i was measured as x_i = θ_i + c + e_i: its own colour θ_i ~ N(μ_k, τ_k² S), an
 //! error c that its measurements share by groups (one camera, one instrument) and its own error e_i. S is the family's spread of parts of one shade about their mean; τ_k says how much wider
 //! or narrower this shade is. μ_k has a flat prior. Given τ_k everything is normal and solved exactly; the
-//! posterior of τ_k is taken on a grid, so that the distribution of the next part is a finite mixture of
-//! normals of different widths: for few specimens the shape of a Student-t distribution, for many a
+//! posterior of τ_k is taken on a grid and carried on by five values of it that have the same moments, so that
+//! the distribution of the next part is a finite mixture of normals of different widths: for few specimens the shape of a Student-t distribution, for many a
 //! normal. Nothing downstream needs sampling.
 //!
 //! # Constants
@@ -25,7 +25,7 @@ use thiserror::Error;
 use super::details::Side;
 use super::references::{References, Shade, Specimen};
 use crate::color::{Lab, lab_of};
-use crate::stats::{Component, Mixture, StudentT, factor, log_normal_density};
+use crate::stats::{Component, Mixture, StudentT, factor, gauss_nodes, log_normal_density};
 
 pub(super) const PRIOR_SPREAD: f64 = 0.6;
 const PRIOR_SPECIMENS: f64 = 6.0;
@@ -34,8 +34,8 @@ const AGED_SD: [f64; 3] = [2.0, 1.0, 4.0];
 /// Step and half-width of the grid over ln τ.
 const GRID_STEP: f64 = 0.125;
 const GRID_HALF_STEPS: i32 = 14;
-/// Components of less weight are dropped.
-const LEAST_WEIGHT: f64 = 1e-4;
+/// Values of τ² that stand for those of the grid, see [`gauss_nodes`].
+const SCALE_NODES: usize = 5;
 /// Spread of other plastics of the neighbourhood about the family's shades, Lab units, and its tail.
 const OTHERS_SPREAD: [f64; 3] = [9.0, 9.0, 9.0];
 const OTHERS_DOF: f64 = 4.0;
@@ -317,22 +317,25 @@ fn centre_of(groups: &[Group], index: usize) -> (Vector3<f64>, Matrix3<f64>) {
 }
 
 fn predict(id: &str, measured: &[Measured], spread: &Matrix3<f64>) -> PredictedShade {
-    let grid = (-GRID_HALF_STEPS..=GRID_HALF_STEPS).map(|i| {
-        let log_scale = GRID_STEP * f64::from(i);
-        let scaled = spread * libm::exp(2.0 * log_scale);
-        let located = locate(measured, &scaled);
-        (log_scale_prior(log_scale) + located.log_evidence, located, scaled)
-    });
-    let grid: Vec<_> = grid.collect();
-    let best = grid.iter().map(|(log_weight, ..)| *log_weight).fold(f64::NEG_INFINITY, f64::max);
+    let log_weight = |log_scale: f64| {
+        let located = locate(measured, &(spread * libm::exp(2.0 * log_scale)));
+        log_scale_prior(log_scale) + located.log_evidence
+    };
+    let grid: Vec<(f64, f64)> = (-GRID_HALF_STEPS..=GRID_HALF_STEPS)
+        .map(|i| GRID_STEP * f64::from(i))
+        .map(|log_scale| (libm::exp(2.0 * log_scale), log_weight(log_scale)))
+        .collect();
+    let best = grid.iter().map(|(_, log_weight)| *log_weight).fold(f64::NEG_INFINITY, f64::max);
+    let weighted: Vec<(f64, f64)> =
+        grid.into_iter().map(|(variance, log_weight)| (variance, libm::exp(log_weight - best))).collect();
+    let nodes = gauss_nodes(&weighted, SCALE_NODES);
     let component = |of_next_part: f64| {
-        let mixed = grid.iter().map(|(log_weight, located, scaled)| Component {
-            weight: libm::exp(log_weight - best),
-            mean: located.mean,
-            cov: located.cov + scaled * of_next_part,
+        let mixed = nodes.iter().map(|&(variance, weight)| {
+            let scaled = spread * variance;
+            let located = locate(measured, &scaled);
+            Component { weight, mean: located.mean, cov: located.cov + scaled * of_next_part }
         });
-        Mixture::new(mixed.filter(|c| c.weight > LEAST_WEIGHT).collect())
-            .unwrap_or_else(|| Mixture::normal(Vector3::zeros(), *spread))
+        Mixture::new(mixed.collect()).unwrap_or_else(|| Mixture::normal(Vector3::zeros(), *spread))
     };
     let (mean, mean_cov) = component(0.0).moments();
     PredictedShade { id: id.to_owned(), next_part: component(1.0), mean, mean_cov, specimens: measured.len() }

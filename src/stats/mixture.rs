@@ -4,7 +4,7 @@ use nalgebra::{SMatrix, SVector};
 
 use super::draws::Draws;
 use super::factor::{NotPositiveDefinite, factor};
-use super::normal::{log_normal_density, normal_cdf};
+use super::normal::{log_weighted_density, normal_cdf};
 
 /// One normal distribution of a mixture.
 #[derive(Debug, Clone, PartialEq)]
@@ -85,7 +85,7 @@ impl<const N: usize> Mixture<N> {
         let logs: Vec<f64> = self
             .components
             .iter()
-            .map(|c| Ok(libm::log(c.weight) + log_normal_density(&(mean - c.mean), &(c.cov + cov))?))
+            .map(|c| log_weighted_density(c.weight, &(mean - c.mean), &(c.cov + cov)))
             .collect::<Result<_, _>>()?;
         Ok(log_sum_exp(logs.iter().copied()))
     }

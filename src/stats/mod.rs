@@ -13,6 +13,7 @@ mod mixture;
 mod normal;
 mod propagate;
 mod quadratic_form;
+mod quadrature;
 mod quantile;
 mod robust;
 mod student;
@@ -31,6 +32,7 @@ pub use normal::{
 };
 pub use propagate::{Linear, Summary, effective_degrees_of_freedom, propagate_draws, propagate_linear};
 pub use quadratic_form::QuadraticForm;
+pub use quadrature::gauss_nodes;
 pub use quantile::{Interval, mad, median, weighted_quantile};
 pub use robust::{Robust, robust_centre};
 pub use student::StudentT;

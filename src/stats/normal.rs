@@ -90,8 +90,36 @@ pub fn log_normal_density<const N: usize>(
     d: &SVector<f64, N>,
     cov: &SMatrix<f64, N, N>,
 ) -> Result<f64, NotPositiveDefinite> {
-    let factor = factor(cov)?;
-    Ok(-0.5 * (N as f64 * LN_TAU + factor.whiten(d).norm_squared()) - factor.log_root_determinant())
+    log_weighted_density(1.0, d, cov)
+}
+
+/// ln (w N(d; 0, C)). The innermost step of every mixture: factor, solution and determinant in one pass over the
+/// lower triangle, where nothing needs to be added to the diagonal.
+pub(super) fn log_weighted_density<const N: usize>(
+    weight: f64,
+    d: &SVector<f64, N>,
+    cov: &SMatrix<f64, N, N>,
+) -> Result<f64, NotPositiveDefinite> {
+    let (mut l, mut white) = ([[0.0; N]; N], [0.0; N]);
+    let (mut distance, mut root_determinant) = (0.0, 1.0);
+    for i in 0..N {
+        for j in 0..i {
+            let below: f64 = (0..j).map(|k| l[i][k] * l[j][k]).sum();
+            l[i][j] = (cov[(i, j)] - below) / l[j][j];
+        }
+        let square = cov[(i, i)] - l[i][..i].iter().map(|v| v * v).sum::<f64>();
+        if !(square > 0.0 && square.is_finite()) {
+            let factor = factor(cov)?;
+            let log_density = -0.5 * factor.whiten(d).norm_squared() - factor.log_root_determinant();
+            return Ok(libm::log(weight) + log_density - 0.5 * N as f64 * LN_TAU);
+        }
+        l[i][i] = square.sqrt();
+        let before: f64 = (0..i).map(|k| l[i][k] * white[k]).sum();
+        white[i] = (d[i] - before) / l[i][i];
+        distance += white[i] * white[i];
+        root_determinant *= l[i][i];
+    }
+    Ok(libm::log(weight / root_determinant) - 0.5 * (distance + N as f64 * LN_TAU))
 }
 
 /// P(χ² with `dof` degrees of freedom ≤ x); NaN unless `dof` > 0.
