@@ -1,7 +1,7 @@
 //! Parts of known shade in the boxes of a card.
 
 use super::mask::{self, Size};
-use super::parts::matt_place;
+use super::matt::matt_place;
 use crate::card::FoundCard;
 use crate::raster::{Reduced, Shape};
 

@@ -14,12 +14,16 @@
 //! Finding is done in a picture made smaller; colours are read from the photo itself by [`crate::measure`].
 
 pub mod board;
+mod cutout;
 pub mod known;
 mod mask;
 pub mod matching;
+mod matt;
+mod numbering;
 pub mod outline;
 pub mod pairs;
 pub mod parts;
+mod pieces;
 pub mod shade_map;
 pub mod sort;
 mod split;

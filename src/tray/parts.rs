@@ -1,14 +1,12 @@
 //! The loose parts on a plain board.
 
-use image::{GrayImage, Luma};
-use imageproc::contours::{BorderType, find_contours};
-use imageproc::geometry::approximate_polygon_dp;
-use imageproc::point::Point;
-
 use super::board::{Board, board_of};
+use super::cutout::{Cutout, outline_of};
 use super::mask::{self, Size};
+use super::matt::matt_place;
+use super::numbering::number;
 use super::outline::{Extent, extent_of};
-use super::split::{Looks, halves, pieces};
+use super::pieces::{Piece, pieces_of, too_wide_halved};
 use crate::card::{FoundCard, Homography};
 use crate::raster::{Reduced, Shape};
 
@@ -121,9 +119,9 @@ fn doubt_the_largest(parts: &mut [FoundPart]) {
 }
 
 /// Light and tint of all pixels against the board.
-struct AllLooks {
-    light: Vec<f32>,
-    tint: Vec<[f32; 2]>,
+pub(super) struct AllLooks {
+    pub light: Vec<f32>,
+    pub tint: Vec<[f32; 2]>,
 }
 
 fn looks_of(board: &Board) -> AllLooks {
@@ -160,123 +158,6 @@ fn card_pixels(picture: &Reduced, cards: &[FoundCard], size: Size) -> Vec<bool> 
     on_card
 }
 
-/// A spot with a pixel of room around it.
-struct Cutout {
-    left: usize,
-    top: usize,
-    size: Size,
-    whole: Size,
-    inside: Vec<bool>,
-}
-
-impl Cutout {
-    fn around(spot: &[usize], whole: Size) -> Self {
-        let xs = || spot.iter().map(|i| i % whole.width);
-        let ys = || spot.iter().map(|i| i / whole.width);
-        let (left, right) = (xs().min().unwrap_or(0), xs().max().unwrap_or(0));
-        let (top, low) = (ys().min().unwrap_or(0), ys().max().unwrap_or(0));
-        let size = Size { width: right - left + 1, height: low - top + 1 };
-        let mut inside = vec![false; size.pixels()];
-        for i in spot {
-            inside[(i / whole.width - top) * size.width + i % whole.width - left] = true;
-        }
-        Self { left, top, size, whole, inside }
-    }
-
-    fn of<T: Copy>(&self, values: &[T]) -> Vec<T> {
-        (0..self.size.pixels())
-            .map(|n| {
-                let (x, y) = (n % self.size.width + self.left, n / self.size.width + self.top);
-                values[y * self.whole.width + x]
-            })
-            .collect()
-    }
-
-    fn touches_edge(&self) -> bool {
-        self.left == 0
-            || self.top == 0
-            || self.left + self.size.width >= self.whole.width
-            || self.top + self.size.height >= self.whole.height
-    }
-
-    /// A place in the cutout, in pixels of the photo.
-    fn to_photo(&self, p: [f64; 2], factor: usize) -> [f64; 2] {
-        [p[0] + self.left as f64, p[1] + self.top as f64].map(|v| v * factor as f64)
-    }
-}
-
-/// A part in its cutout.
-struct Piece<'a> {
-    cut: &'a Cutout,
-    own: Vec<bool>,
-    doubts: Vec<Doubt>,
-}
-
-fn pieces_of<'a>(cut: &'a Cutout, looks: &AllLooks, least_px: f64) -> Vec<Piece<'a>> {
-    let (light, tint) = (cut.of(&looks.light), cut.of(&looks.tint));
-    let pieces = pieces(&cut.inside, &Looks { light: &light, tint: &tint }, cut.size, least_px);
-    let mut doubts = Vec::new();
-    if cut.touches_edge() {
-        doubts.push(Doubt::CutOff);
-    }
-    if pieces.maybe_more {
-        doubts.push(Doubt::MaybeSeveral);
-    }
-    if pieces.count > 1 {
-        doubts.push(Doubt::Touching);
-    }
-    (1..=pieces.count)
-        .map(|piece| Piece {
-            cut,
-            own: pieces.label.iter().map(|label| usize::from(*label) == piece).collect(),
-            doubts: doubts.clone(),
-        })
-        .collect()
-}
-
-/// Takes pieces much wider than three in four others into two where that can be seen; the rest of them are doubtful.
-fn too_wide_halved<'a>(pieces: Vec<Piece<'a>>, looks: &AllLooks, least_px: f64) -> Vec<Piece<'a>> {
-    const WIDER: f64 = 1.4;
-    let widths: Vec<f64> = pieces
-        .iter()
-        .map(|piece| {
-            extent_of(outline_of(&piece.own, piece.cut.size).into_iter()).map_or(0.0, |e| e.width_mm)
-        })
-        .collect();
-    let mut sorted = widths.clone();
-    sorted.sort_by(f64::total_cmp);
-    let Some(usual) = sorted.get(sorted.len() * 3 / 4).copied().filter(|_| sorted.len() >= 6) else {
-        return pieces;
-    };
-    let mut all = Vec::new();
-    for (mut piece, width) in pieces.into_iter().zip(widths) {
-        if width <= WIDER * usual {
-            all.push(piece);
-            continue;
-        }
-        let (light, tint) = (piece.cut.of(&looks.light), piece.cut.of(&looks.tint));
-        let is_limb = |own: &Vec<bool>| {
-            let extent = extent_of(outline_of(own, piece.cut.size).into_iter());
-            extent.is_some_and(|e| e.width_mm <= WIDER * usual && e.width_mm >= usual / 2.0)
-        };
-        let both = halves(&piece.own, &Looks { light: &light, tint: &tint }, piece.cut.size, least_px);
-        match both.filter(|both| both.iter().all(is_limb)) {
-            Some(both) => all.extend(both.map(|own| {
-                let mut doubts = piece.doubts.clone();
-                doubts.retain(|doubt| !matches!(doubt, Doubt::MaybeSeveral | Doubt::Touching));
-                doubts.push(Doubt::Touching);
-                Piece { cut: piece.cut, own, doubts }
-            })),
-            None => {
-                piece.doubts.retain(|doubt| *doubt != Doubt::MaybeSeveral);
-                piece.doubts.push(Doubt::MaybeSeveral);
-                all.push(piece);
-            }
-        }
-    }
-    all
-}
-
 fn part_of(piece: &Piece, looks: &AllLooks, factor: usize, to_mm: Option<&Homography>) -> FoundPart {
     let Piece { cut, own, doubts } = piece;
     let (light, tint) = (cut.of(&looks.light), cut.of(&looks.tint));
@@ -302,100 +183,6 @@ fn part_of(piece: &Piece, looks: &AllLooks, factor: usize, to_mm: Option<&Homogr
         outline,
         doubts,
     }
-}
-
-/// The outer border of a set of pixels, with few corners.
-fn outline_of(own: &[bool], size: Size) -> Vec<[f64; 2]> {
-    const ROOM: u32 = 1;
-    let mut picture = GrayImage::new(size.width as u32 + 2 * ROOM, size.height as u32 + 2 * ROOM);
-    for (n, _) in own.iter().enumerate().filter(|(_, own)| **own) {
-        picture.put_pixel((n % size.width) as u32 + ROOM, (n / size.width) as u32 + ROOM, Luma([255]));
-    }
-    let contours = find_contours::<i32>(&picture);
-    let outer = contours.into_iter().filter(|c| c.border_type == BorderType::Outer);
-    let Some(longest) = outer.max_by_key(|c| c.points.len()) else { return Vec::new() };
-    let few: Vec<Point<i32>> = if longest.points.len() > 8 {
-        approximate_polygon_dp(&longest.points, 0.8, true)
-    } else {
-        longest.points
-    };
-    few.iter().map(|p| [f64::from(p.x) - 0.5, f64::from(p.y) - 0.5]).collect()
-}
-
-/// Middle and radius of the best disc of bare, lit, matt plastic. Paint and glare have another tint than most of the
-/// part; deep shade is noisy and takes colour from what is beside it.
-///
-/// The disc lies on the ridge of the part, halfway between its sides: there the surface faces the camera, on this part
-/// as on the others and on the known ones, so that the angle to the light is alike on all.
-pub(super) fn matt_place(
-    own: &[bool],
-    light: &[f32],
-    tint: &[[f32; 2]],
-    size: Size,
-) -> Option<([f64; 2], f64)> {
-    const RIDGE_SHARE: f32 = 0.55;
-    const TINT_NEAR: f32 = 0.16;
-    const DARKER: f32 = 0.75;
-    const LIGHTER: f32 = 0.22;
-    let inner = mask::depth(own, size);
-    let core: Vec<usize> = (0..own.len()).filter(|n| inner[*n] > 2.0).collect();
-    if core.len() < 12 {
-        return None;
-    }
-    let middle = |value: &dyn Fn(usize) -> f32, share: f64| {
-        let mut values: Vec<f32> = core.iter().map(|n| value(*n)).collect();
-        let at = ((values.len() - 1) as f64 * share) as usize;
-        *values.select_nth_unstable_by(at, f32::total_cmp).1
-    };
-    let [red, blue] = [0, 1].map(|axis| middle(&|n| tint[n][axis], 0.5));
-    let lit = middle(&|n| light[n], 0.75);
-    let is_matt = |n: usize| {
-        inner[n] > 1.5
-            && libm::hypotf(tint[n][0] - red, tint[n][1] - blue) < TINT_NEAR
-            && light[n] > lit - DARKER
-            && light[n] < lit + LIGHTER
-    };
-    let matt = mask::smoothed(&(0..own.len()).map(is_matt).collect::<Vec<_>>(), size, 5);
-    let depth = mask::depth(&matt, size);
-    let reach = |n: usize| depth[n].min(RIDGE_SHARE * inner[n]);
-    let best = (0..own.len())
-        .max_by(|a, b| (reach(*a) * inner[*a]).total_cmp(&(reach(*b) * inner[*b])))
-        .filter(|best| depth[*best] > 0.0)?;
-    // The chamfer distance is up to 8 % too long.
-    let radius = 0.95 * f64::from(reach(best)) / 1.08;
-    (radius >= 2.0).then(|| (size.centre(best), radius))
-}
-
-/// Numbers parts in reading order: rows from above, each from the left. A row holds what begins above the middle of
-/// its first part's height.
-fn number(parts: &mut Vec<FoundPart>) {
-    let mut heights: Vec<f64> = parts.iter().map(height_of).collect();
-    heights.sort_by(f64::total_cmp);
-    let typical = heights.get(heights.len() / 2).copied().unwrap_or(0.0);
-    parts.sort_by(|a, b| a.centre[1].total_cmp(&b.centre[1]));
-    let mut rows: Vec<Vec<FoundPart>> = Vec::new();
-    let mut row_top = f64::NEG_INFINITY;
-    for part in parts.drain(..) {
-        if part.centre[1] > row_top + 0.6 * typical {
-            row_top = part.centre[1];
-            rows.push(Vec::new());
-        }
-        if let Some(row) = rows.last_mut() {
-            row.push(part);
-        }
-    }
-    for row in &mut rows {
-        row.sort_by(|a, b| a.centre[0].total_cmp(&b.centre[0]));
-    }
-    *parts = rows.into_iter().flatten().collect();
-    for (n, part) in parts.iter_mut().enumerate() {
-        part.number = n + 1;
-    }
-}
-
-fn height_of(part: &FoundPart) -> f64 {
-    let ys = || part.outline.iter().map(|p| p[1]);
-    ys().fold(f64::NEG_INFINITY, f64::max) - ys().fold(f64::INFINITY, f64::min)
 }
 
 #[cfg(test)]
