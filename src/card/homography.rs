@@ -50,6 +50,16 @@ impl Homography {
         self.0.try_inverse().map(Self)
     }
 
+    /// The map as rows, as files keep it.
+    pub fn rows(&self) -> [[f64; 3]; 3] {
+        [0, 1, 2].map(|row| [0, 1, 2].map(|column| self.0[(row, column)]))
+    }
+
+    /// The inverse of [`Homography::rows`].
+    pub fn of_rows(rows: &[[f64; 3]; 3]) -> Self {
+        Self(Matrix3::from_fn(|row, column| rows[row][column]))
+    }
+
     /// The same map to pixels `factor` times as small.
     pub fn scaled(&self, factor: f64) -> Self {
         Self(Matrix3::new(factor, 0.0, 0.0, 0.0, factor, 0.0, 0.0, 0.0, 1.0) * self.0)

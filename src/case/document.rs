@@ -4,6 +4,7 @@ use serde::{Deserialize, Serialize};
 use serde_json::{Map, Value};
 
 use super::kept::Kept;
+use super::loose::{CardFound, TrayMarks};
 use crate::raster::Shape;
 
 /// The version of the case format that this program writes.
@@ -34,6 +35,12 @@ pub struct CaseDocument {
     /// What was seen on the parts besides their colour.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub observations: Vec<Observation>,
+    /// The card that was found by itself.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub card_found: Option<CardFound>,
+    /// The loose parts of a tray.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub tray: Option<TrayMarks>,
     /// Fields this version does not know.
     #[serde(flatten)]
     pub rest: Map<String, Value>,
@@ -150,6 +157,8 @@ impl CaseDocument {
             references: None,
             guide: None,
             observations: Vec::new(),
+            card_found: None,
+            tray: None,
             rest: Map::new(),
         }
     }

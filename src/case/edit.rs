@@ -3,6 +3,7 @@
 use std::collections::HashSet;
 
 use super::document::{CaseDocument, Known, Observation, ReadingMark, Surface, ZoneMark};
+use super::loose::{CardFound, TrayMarks};
 use crate::problem::Problem;
 use crate::raster::Shape;
 
@@ -55,6 +56,10 @@ pub enum Edit {
     Observe(Observation),
     /// Nothing was seen of this feature (second) in this slot (first).
     Forget(String, String),
+    /// The loose parts of the photo.
+    SetTray(Option<TrayMarks>),
+    /// The card that was found.
+    SetCardFound(Option<CardFound>),
 }
 
 impl MarkKey {
@@ -90,6 +95,8 @@ impl Edit {
             Edit::SetPhoto(..) => "choose the photo".into(),
             Edit::Observe(seen) => format!("note {} of {}", seen.feature, seen.slot),
             Edit::Forget(slot, feature) => format!("forget {feature} of {slot}"),
+            Edit::SetTray(_) => "change the loose parts".into(),
+            Edit::SetCardFound(_) => "find the card".into(),
         }
     }
 
@@ -133,6 +140,8 @@ impl Edit {
             Edit::Forget(slot, feature) => {
                 case.observations.retain(|seen| seen.slot != *slot || seen.feature != *feature);
             }
+            Edit::SetTray(tray) => case.tray = tray.clone(),
+            Edit::SetCardFound(card) => case.card_found = card.clone(),
         }
         Ok(())
     }
@@ -188,7 +197,14 @@ fn rename(case: &mut CaseDocument, mark: &MarkKey, id: &str) -> Result<(), Probl
     }
     match mark.kind {
         MarkKind::Zone => zone_of(case, mark)?.id = id.into(),
-        MarkKind::Reading => reading_of(case, mark)?.id = id.into(),
+        MarkKind::Reading => {
+            reading_of(case, mark)?.id = id.into();
+            for part in case.tray.iter_mut().flat_map(|tray| &mut tray.parts) {
+                if part.reading.as_ref() == Some(&mark.id) {
+                    part.reading = Some(id.into());
+                }
+            }
+        }
     }
     Ok(())
 }
@@ -197,7 +213,12 @@ fn delete(case: &mut CaseDocument, mark: &MarkKey) -> Result<(), Problem> {
     shape_of(case, mark)?;
     match mark.kind {
         MarkKind::Zone => case.zones.retain(|zone| zone.id != mark.id),
-        MarkKind::Reading => case.readings.retain(|reading| reading.id != mark.id),
+        MarkKind::Reading => {
+            case.readings.retain(|reading| reading.id != mark.id);
+            if let Some(tray) = &mut case.tray {
+                tray.parts.retain(|part| part.reading.as_ref() != Some(&mark.id));
+            }
+        }
     }
     Ok(())
 }

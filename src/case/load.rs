@@ -71,7 +71,7 @@ fn check(case: &CaseDocument, rule: PathRule) -> Result<(), Flaw> {
     for (index, reading) in case.readings.iter().enumerate() {
         check_shape(&reading.shape, at("readings", index, "shape"))?;
     }
-    Ok(())
+    super::loose::check(case)
 }
 
 fn at(list: &str, index: usize, field: &str) -> Vec<Step> {
