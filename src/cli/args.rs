@@ -43,6 +43,8 @@ pub(super) enum Command {
     Sort(super::sort::SortOptions),
     /// Lists a folder of records, what is complete and what is wanted; adds figures to it.
     Collection(Box<super::collection::CollectionOptions>),
+    /// Paints over a case's photo which shade is nearest and how clearly, with patterns as well as colour.
+    Map(super::map::MapOptions),
     /// Shows the main job on the photos that come with the program, with the truth beside.
     Demo(DemoOptions),
 }

@@ -6,6 +6,7 @@ mod collection;
 mod demo;
 mod identify;
 mod learn;
+mod map;
 mod measure;
 mod output;
 mod references;
@@ -44,6 +45,7 @@ pub fn run() -> ExitCode {
         Some(Command::Card(options)) => card::run(options),
         Some(Command::Collection(options)) => collection::run(options),
         Some(Command::Sort(options)) => sort::run(options),
+        Some(Command::Map(options)) => map::run(options),
         None => return window(&arguments),
     };
     ExitCode::from(match ending {

@@ -17,7 +17,9 @@ pub use family::{
     judgement_text, outliers_text,
 };
 pub use listing::{ListingAdvice, listing_advice};
-pub use picture::{PictureInputs, PictureProblem, contact_sheet, result_picture, tray_picture};
+pub use picture::{
+    PictureInputs, PictureProblem, contact_sheet, result_picture, shade_map_picture, tray_picture,
+};
 pub use sheet::{FileUsed, ReportInputs, report_csv, report_html, report_message, report_pdf};
 pub use sorted::{CSV_HEAD, CardRecord, PartRecord, SortedPhoto, csv_rows, doubt_in_words, sorted_photo};
 pub use text::{TextOptions, measurement_text};

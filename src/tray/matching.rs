@@ -26,39 +26,45 @@ const LEAST: f64 = 1e-12;
 /// limb. `probability[limb][place]` is how probable it is that the limb belongs there, 0 where it cannot fit;
 /// `unmatched` that a limb belongs to no body at hand, in 0..1.
 pub fn assign(probability: &[Vec<f64>], unmatched: f64) -> Vec<Assigned> {
-    let limbs = probability.len();
     let places = probability.first().map_or(0, Vec::len);
-    if limbs == 0 {
+    assign_to_bodies(probability, &(0..places).collect::<Vec<_>>(), unmatched)
+}
+
+/// The same where places of one body are alike for a limb whose side is not known: `body[place]` says which body a place
+/// is of, and the odds are those against every other body.
+pub fn assign_to_bodies(probability: &[Vec<f64>], body: &[usize], unmatched: f64) -> Vec<Assigned> {
+    if probability.is_empty() {
         return Vec::new();
     }
-    let best = solve(probability, unmatched, places, None);
-    (0..limbs)
+    let best = solve(probability, body, unmatched, None);
+    (0..probability.len())
         .map(|limb| {
-            let other = solve(probability, unmatched, places, Some((limb, best.1[limb])));
+            let to = best.1[limb].and_then(|place| body.get(place).copied());
+            let other = solve(probability, body, unmatched, Some((limb, to)));
             let odds = libm::exp((best.0 - other.0) as f64 / SCALE);
             Assigned { place: best.1[limb], odds, instead: other.1[limb] }
         })
         .collect()
 }
 
-/// The greatest sum of logarithms and each limb's place; one limb's place may be forbidden.
+/// The greatest sum of logarithms and each limb's place; for one limb a body, or staying without one, may be forbidden.
 fn solve(
     probability: &[Vec<f64>],
+    body: &[usize],
     unmatched: f64,
-    places: usize,
     forbidden: Option<(usize, Option<usize>)>,
 ) -> (i64, Vec<Option<usize>>) {
-    let limbs = probability.len();
+    let (limbs, places) = (probability.len(), body.len());
     const NEVER: i64 = -1_000_000_000_000;
     let log = |p: f64| (libm::log(p.clamp(LEAST, 1.0)) * SCALE).round() as i64;
     // Beside the places each limb has a column of its own for staying without one.
     let weight = |limb: usize, column: usize| {
-        let place = (column < places).then_some(column);
-        if forbidden == Some((limb, place)) && (place.is_some() || column == places + limb) {
+        let to = body.get(column).copied();
+        if forbidden == Some((limb, to)) && (to.is_some() || column == places + limb) {
             return NEVER;
         }
-        match place {
-            Some(place) => match probability[limb].get(place).copied().unwrap_or(0.0) {
+        match to {
+            Some(_) => match probability[limb].get(column).copied().unwrap_or(0.0) {
                 p if p > 0.0 => log(p),
                 _ => NEVER,
             },
@@ -134,6 +140,11 @@ mod tests {
         assert_eq!((assigned[0].place, assigned[1].place), (Some(0), Some(1)));
         assert!((assigned[0].odds - 0.72 / 0.04).abs() < 1e-3, "{assigned:?}");
         assert!((assigned[1].odds - 0.72 / 0.045).abs() < 1e-3, "{assigned:?}");
+        // Two places of one body are no doubt; a body as good is.
+        let sides = assign_to_bodies(&[vec![0.9, 0.9, 0.1]], &[0, 0, 1], 0.05);
+        assert!(sides[0].place < Some(2) && (sides[0].odds - 9.0).abs() < 1e-3, "{sides:?}");
+        let alike = assign_to_bodies(&[vec![0.9, 0.9, 0.9]], &[0, 0, 1], 0.05);
+        assert!((alike[0].odds - 1.0).abs() < 1e-3, "{alike:?}");
         assert!(assign(&[], 0.1).is_empty());
         let alone = assign(&[vec![]], 0.1);
         assert_eq!(alone[0].place, None);

@@ -57,6 +57,25 @@ pub enum Doubt {
     NoMattPlace,
 }
 
+impl Doubt {
+    const ALL: [Doubt; 4] = [Doubt::CutOff, Doubt::MaybeSeveral, Doubt::Touching, Doubt::NoMattPlace];
+
+    /// Its name in a case file.
+    pub fn code(self) -> &'static str {
+        match self {
+            Doubt::CutOff => "cut-off",
+            Doubt::MaybeSeveral => "maybe-several",
+            Doubt::Touching => "touching",
+            Doubt::NoMattPlace => "no-matt-place",
+        }
+    }
+
+    /// The inverse of [`Doubt::code`]; `None` for what a later version says.
+    pub fn of_code(code: &str) -> Option<Self> {
+        Self::ALL.into_iter().find(|doubt| doubt.code() == code)
+    }
+}
+
 /// All parts of a tray.
 #[derive(Debug, Clone, Default, PartialEq)]
 pub struct FoundTray {

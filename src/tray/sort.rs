@@ -3,6 +3,7 @@
 
 use serde_json::Map;
 
+use super::found::{box_id, no_board, no_part, step_id, too_many};
 use super::known::known_places;
 use super::pairs::{Pair, proposed_pairs};
 use super::parts::{FindOptions, FoundTray, find_parts};
@@ -62,24 +63,15 @@ pub fn sort_tray(inputs: &SortInputs, photo_name: &str) -> Result<SortedTray, Pr
     let cards = find_cards_in(&picture);
     let tray = find_parts(&picture, &cards, &FindOptions::default());
     if !tray.has_board {
-        return Err(Problem::new(
-            "There is no plain board in the photo on which loose parts could be found.",
-            "Lay the parts on a board or sheet of one neutral tone that fills most of the picture.",
-        ));
+        return Err(no_board());
     }
     if tray.parts.is_empty() {
-        return Err(Problem::new(
-            "No loose part was found on the board.",
-            "Parts must differ from the board in colour, or be lighter; take another board or come nearer.",
-        ));
+        return Err(no_part());
     }
     let mut problems = Vec::new();
     let case = case_of(inputs, photo_name, &picture, &cards, &tray, &mut problems);
     if case.zones.len() + case.readings.len() > crate::case::MAX_MARKS {
-        return Err(Problem::new(
-            format!("{} parts are too many for one photo.", tray.parts.len()),
-            "Photograph them in two lots.",
-        ));
+        return Err(too_many(tray.parts.len()));
     }
     if cards.is_empty() {
         problems.push(Problem::new(
@@ -120,15 +112,10 @@ fn case_of(
 ) -> CaseDocument {
     let mut case = CaseDocument::new(photo_name);
     for (n, card) in cards.iter().enumerate() {
-        let prefix = if n == 0 { String::new() } else { format!("card {} ", n + 1) };
         for step in &card.steps {
             let Some(known) = inputs.steps.steps.get(step.number - 1) else { continue };
             let known = Known::Lab { lab: known.lab, sd: known.sd };
-            case.zones.push(ZoneMark::new(
-                format!("{prefix}step {}", step.number),
-                step.shape.clone(),
-                known,
-            ));
+            case.zones.push(ZoneMark::new(step_id(n, step.number), step.shape.clone(), known));
         }
     }
     let strip = cards.iter().find(|card| card.variant == Variant::WithStrip);
@@ -137,7 +124,7 @@ fn case_of(
         let Some(shade) = shade else { continue };
         match places.get(n).cloned().flatten() {
             Some(shape) => case.zones.push(ZoneMark {
-                id: format!("known part {}", n + 1),
+                id: box_id(n + 1),
                 shape,
                 known: Known::Shade { shade: shade.clone() },
                 surface: Surface::Rounded,
@@ -168,14 +155,25 @@ pub struct Pile {
 
 /// The piles in the order of the shades.
 pub fn piles(sorted: &SortedTray, references: Option<&References>) -> Vec<Pile> {
-    let mut piles: Vec<Pile> = Vec::new();
-    for part in &sorted.tray.parts {
+    let called = sorted.tray.parts.iter().map(|part| {
         let id = reading_id(part.number);
         let reading = sorted.measurement.readings.iter().find(|reading| reading.id == id);
-        let call = reading.and_then(|reading| reading.call.clone()).unwrap_or(Call::Undecided);
+        (part.number, reading.and_then(|reading| reading.call.clone()))
+    });
+    piles_of(called, references)
+}
+
+/// The same of numbers with their calls; what was not read is undecided.
+pub fn piles_of(
+    called: impl Iterator<Item = (usize, Option<Call>)>,
+    references: Option<&References>,
+) -> Vec<Pile> {
+    let mut piles: Vec<Pile> = Vec::new();
+    for (number, call) in called {
+        let call = call.unwrap_or(Call::Undecided);
         match piles.iter_mut().find(|pile| pile.call == call) {
-            Some(pile) => pile.numbers.push(part.number),
-            None => piles.push(Pile { call, numbers: vec![part.number] }),
+            Some(pile) => pile.numbers.push(number),
+            None => piles.push(Pile { call, numbers: vec![number] }),
         }
     }
     let shades = references.map(|references| references.shades.as_slice()).unwrap_or_default();

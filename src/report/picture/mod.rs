@@ -7,6 +7,7 @@
 mod canvas;
 mod panel;
 mod photo;
+mod shades;
 mod tags;
 mod tray;
 
@@ -19,6 +20,7 @@ use crate::shade::References;
 use canvas::Canvas;
 pub use canvas::PictureProblem;
 pub(super) use photo::smaller;
+pub use shades::shade_map_picture;
 pub(super) use tags::free_place;
 pub use tray::{contact_sheet, tray_picture};
 
