@@ -22,6 +22,10 @@ pub(super) enum Tool {
     Polygon,
     /// Draws the first and the last step of the card.
     Card,
+    /// Grows an area from a click.
+    Grow,
+    /// Cuts a loose part in two.
+    Cut,
 }
 
 /// What the column beside the photo shows.
@@ -37,6 +41,8 @@ pub(super) enum Tab {
     Family,
     /// Who the figure is, and what belongs to it.
     Figure,
+    /// Loose parts, sorted.
+    Tray,
 }
 
 /// A question or a sheet in front of the window.
@@ -103,6 +109,8 @@ pub(super) enum Action {
     Family(super::gathering::FamilyAction),
     /// What the panel of the figure asks for.
     Figure(super::figure_act::FigureAction),
+    /// What the panel of loose parts and its tools ask for.
+    Tray(super::tray_act::TrayAction),
     /// Give up what is being loaded or asked for.
     CancelTask,
     /// A new mark of the kind that is drawn now.

@@ -13,7 +13,9 @@ use super::session::{GroupKey, Session};
 use super::state::State;
 use super::theme;
 use super::tiles::Tiles;
+use super::tray_act::TrayAction;
 use super::view::{Bench, View};
+use super::{shade_drawing, tray_drawing};
 
 /// What the mouse is in the middle of.
 #[derive(Debug, Clone, PartialEq)]
@@ -33,6 +35,8 @@ pub(super) enum Gesture {
     },
     /// Draws a new mark from here.
     Draw(Outline, [f64; 2]),
+    /// Cuts a loose part along a line from here.
+    Cut([f64; 2]),
 }
 
 impl Gesture {
@@ -62,13 +66,18 @@ pub(super) fn show(
         let marks = state.session.iter().flat_map(|session| marks::all(session.case()));
         id == bench_id || marks.into_iter().any(|mark| id == mark_id(ui, &mark))
     });
+    let take_focus = std::mem::take(&mut state.tray.focus_bench);
     let state = &*state;
     let (Some(session), Some(view)) = (&state.session, state.current_view()) else { return };
     let response = ui.interact(rect, bench_id, Sense::click_and_drag());
     describe(&response, session, &view, &state.bench);
+    if take_focus {
+        response.request_focus();
+    }
     let painter = ui.painter_at(rect);
     painter.rect_filled(rect, 0.0, theme::SURROUND);
     tiles.paint(&painter, &view, &state.bench);
+    shade_drawing::paint(ui, &painter, rect, state, &view, &state.bench);
 
     let on_photo = |point: Pos2| view.to_photo(&state.bench, [f64::from(point.x), f64::from(point.y)]);
     let pointer = response.hover_pos().or(response.interact_pointer_pos()).map(on_photo);
@@ -84,7 +93,10 @@ pub(super) fn show(
         outline::paint_draft(&painter, &view, &state.bench, &shape);
     }
     outline::paint_marks(&painter, session, &view, &state.bench, focused.as_ref());
+    tray_drawing::paint(&painter, state, &view, &state.bench);
     outline::paint_corners(&painter, &view, &state.bench, &state.corners, pointer);
+    let cut_from = if let Some(Gesture::Cut(from)) = gesture { Some(*from) } else { None };
+    tray_drawing::paint_tools(ui, &painter, state, (&view, &state.bench), pointer, cut_from);
     if response.has_focus() {
         let edge = egui::Stroke::new(2.0, theme::MARK_OVER);
         painter.rect_stroke(rect.shrink(1.0), 0.0, edge, egui::StrokeKind::Inside);
@@ -146,7 +158,7 @@ fn use_mouse(
                     actions.push(Action::EditIn(GroupKey::Drag, Edit::Reshape(mark.clone(), shape)));
                 }
             }
-            Gesture::Draw(..) => {}
+            Gesture::Draw(..) | Gesture::Cut(_) => {}
         }
     }
     if response.drag_stopped() {
@@ -157,6 +169,10 @@ fn use_mouse(
                 let shape = to.and_then(|to_px| grip::drawn(outline, from_px, to_px));
                 actions.extend(shape.map(Action::Draw));
             }
+            Some(Gesture::Cut(from_px)) => {
+                let to = response.interact_pointer_pos().or(response.hover_pos()).map(on_photo);
+                actions.extend(to.map(|to_px| Action::Tray(TrayAction::Cut([from_px, to_px]))));
+            }
             _ => {}
         }
     }
@@ -164,12 +180,19 @@ fn use_mouse(
         let Some(point) = response.interact_pointer_pos().map(on_photo) else { return };
         match state.tool {
             Tool::Polygon => actions.push(Action::Corner(point, reach_px)),
+            Tool::Grow => actions.push(Action::Tray(TrayAction::Grow(point))),
+            Tool::Cut => actions.push(Action::Tray(TrayAction::CutAt(point))),
             _ => {
                 let mark = marks::at(session.case(), point, reach_px / 2.0);
+                let parts = session.case().loose_parts();
+                let part = parts.iter().find(|part| mark.is_none() && part.shape().contains(point));
                 if mark.is_none() {
                     response.request_focus();
                 }
-                actions.push(Action::Take(mark));
+                match part {
+                    Some(part) => actions.push(Action::Tray(TrayAction::Choose(part.number))),
+                    None => actions.push(Action::Take(mark)),
+                }
             }
         }
     }
@@ -205,7 +228,8 @@ fn begin(
     match state.tool {
         Tool::Circle | Tool::Card => Gesture::Draw(Outline::Circle, from_px),
         Tool::Box => Gesture::Draw(Outline::Rect, from_px),
-        Tool::Polygon => Gesture::Pan,
+        Tool::Polygon | Tool::Grow => Gesture::Pan,
+        Tool::Cut => Gesture::Cut(from_px),
         Tool::Choose => {
             let mark = marks::at(session.case(), from_px, reach_px / 2.0);
             match mark.and_then(|mark| change(mark, Grip::Body)) {
@@ -269,8 +293,8 @@ fn nudged(ui: &Ui, view: &View, mark: &MarkKey, shape: &Shape) -> Option<Edit> {
 fn pan_by_arrows(ui: &Ui, response: &Response, state: &State, view: &View, actions: &mut Vec<Action>) {
     let filter = EventFilter { horizontal_arrows: true, vertical_arrows: true, ..Default::default() };
     ui.memory_mut(|memory| memory.set_focus_lock_filter(response.id, filter));
-    if let (Some((across, down, _)), Some(photo_px)) = (arrows(ui), state.photo_px()) {
-        let step = 60.0;
+    if let (Some((across, down, modifiers)), Some(photo_px)) = (arrows(ui), state.photo_px()) {
+        let step = if modifiers.shift { 6.0 } else { 60.0 };
         actions.push(Action::Look(view.panned(photo_px, [-across * step, -down * step])));
     }
 }

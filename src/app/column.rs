@@ -13,7 +13,7 @@ use super::state::State;
 use super::theme;
 use super::toolbar;
 use super::words;
-use super::{facts, family, figure, pairs, part};
+use super::{facts, family, figure, pairs, part, tray_panel};
 
 /// Shows the column.
 pub(super) fn show(ui: &mut Ui, state: &State, actions: &mut Vec<Action>) {
@@ -25,6 +25,7 @@ pub(super) fn show(ui: &mut Ui, state: &State, actions: &mut Vec<Action>) {
             (Command::ShowPhoto, Tab::Photo),
             (Command::ShowFamily, Tab::Family),
             (Command::ShowFigure, Tab::Figure),
+            (Command::ShowTray, Tab::Tray),
         ] {
             let entry = command.entry();
             let button = toolbar::choice_button(state.tab == tab, entry.text);
@@ -39,6 +40,7 @@ pub(super) fn show(ui: &mut Ui, state: &State, actions: &mut Vec<Action>) {
         Tab::Pairs => pairs::show(ui, session),
         Tab::Photo => facts::show(ui, session, actions),
         Tab::Family => family::show(ui, session, &state.gathering, actions),
+        Tab::Tray => tray_panel::show(ui, state, session, actions),
         Tab::Figure => figure::show(ui, session, state.figure_slot.as_deref(), actions),
     }
 }

@@ -28,6 +28,16 @@ pub(super) enum Command {
     ToolBox,
     /// Draw polygons.
     ToolPolygon,
+    /// Grow an area from a click.
+    ToolGrow,
+    /// Cut a loose part in two.
+    ToolCut,
+    /// Draw the outline of a loose part again.
+    RedrawPart,
+    /// Let the program find the card.
+    FindCard,
+    /// Let the program find loose parts.
+    FindParts,
     /// New marks are parts to be measured.
     DrawParts,
     /// New marks are known colours.
@@ -72,6 +82,10 @@ pub(super) enum Command {
     ShowFamily,
     /// Who the figure is, and what belongs to it.
     ShowFigure,
+    /// Loose parts, sorted.
+    ShowTray,
+    /// The nearest shade painted over the photo.
+    ShadeMap,
     /// Light or dark.
     ToggleTheme,
     /// All keys.
@@ -182,6 +196,41 @@ pub(super) const TABLE: &[Entry] = &[
         "Polygon",
         "Click each corner; close it by a click on the first corner, a double click or Enter.",
         &[key(Key::G)],
+    ),
+    entry(
+        Command::ToolGrow,
+        Group::Mark,
+        "Grow",
+        "Click a part: the area grows over the same plastic, up to edges and paint.",
+        &[key(Key::A)],
+    ),
+    entry(
+        Command::ToolCut,
+        Group::Mark,
+        "Split",
+        "Drag a line across a loose part that is two, or click both ends of the line.",
+        &[key(Key::S)],
+    ),
+    entry(
+        Command::RedrawPart,
+        Group::Mark,
+        "Redraw the part",
+        "Draw the outline of the selected loose part again, corner by corner.",
+        &[key(Key::R)],
+    ),
+    entry(
+        Command::FindCard,
+        Group::Mark,
+        "Find the card",
+        "Look for the printed card (sameshot card) in the photo and mark its steps.",
+        &[key(Key::F)],
+    ),
+    entry(
+        Command::FindParts,
+        Group::Mark,
+        "Find the parts",
+        "Outline, number and sort the loose parts on a plain board; those found before are replaced.",
+        &[ctrl(Key::F)],
     ),
     entry(
         Command::DrawParts,
@@ -304,6 +353,20 @@ pub(super) const TABLE: &[Entry] = &[
         "Figure",
         "Who the figure is, what belongs to it, and where to look next.",
         &[key(Key::F4)],
+    ),
+    entry(
+        Command::ShowTray,
+        Group::View,
+        "Tray",
+        "Loose parts: found, sorted into piles by shade, paired and matched with bodies.",
+        &[key(Key::F3)],
+    ),
+    entry(
+        Command::ShadeMap,
+        Group::View,
+        "Shade map",
+        "Paint over the photo which shade is nearest and how clearly; once more takes it away.",
+        &[key(Key::H)],
     ),
     entry(Command::ToggleTheme, Group::View, "Light or dark", "Change the window's greys.", &[key(Key::F9)]),
     entry(Command::ShowKeys, Group::View, "Keys…", "Every command with its keys.", &[key(Key::F1)]),

@@ -37,6 +37,8 @@ impl State {
         self.tool = Tool::Choose;
         self.tab = Tab::Parts;
         self.figure_slot = None;
+        self.tray.forget();
+        self.shade_layer.forget();
     }
 
     /// Leaves the case for something else, asking first where marks are unsaved.

@@ -50,7 +50,10 @@ fn paint_names(painter: &Painter, session: &Session, view: &View, bench: &Bench)
         })
         .collect();
     let boxes: Vec<Rect> = placed.iter().map(|(_, place)| *place).collect();
-    let tags = placed.iter().filter_map(|(mark, place)| {
+    // Loose parts have their numbers.
+    let is_loose =
+        |mark: &MarkKey| marks::reading(session.case(), mark).is_some_and(|r| loose(session, &r.id));
+    let tags = placed.iter().filter(|(mark, _)| !is_loose(mark)).filter_map(|(mark, place)| {
         let always = session.selected() == Some(mark);
         let wanted = mark.kind == MarkKind::Reading || place.width() >= ROOM_FOR_NAME || always;
         let with_call = place.width() >= ROOM_FOR_CALL || always;
@@ -161,6 +164,10 @@ pub(super) fn spoken(session: &Session, mark: &MarkKey) -> String {
         Some(found) => format!("{}: {kind}, {found}", mark.id),
         None => format!("{}: {kind}", mark.id),
     }
+}
+
+fn loose(session: &Session, reading: &str) -> bool {
+    session.case().tray.as_ref().is_some_and(|tray| tray.part_of(reading).is_some())
 }
 
 fn caption(session: &Session, mark: &MarkKey, with_call: bool) -> String {

@@ -8,6 +8,7 @@ use super::command::Command;
 use super::marks;
 use super::session::Session;
 use super::state::State;
+use super::tray_act::TrayAction;
 use super::view::{View, ZOOM_STEP};
 
 /// Runs a command. One that makes no sense now does nothing.
@@ -30,12 +31,24 @@ pub(super) fn run(state: &mut State, command: Command) {
         Command::ToolBox => take(state, Tool::Box),
         Command::ToolPolygon => take(state, Tool::Polygon),
         Command::MarkCard => take(state, Tool::Card),
+        Command::ToolGrow => take_with_keys(state, Tool::Grow),
+        Command::ToolCut if state.session.is_some() => take_with_keys(state, Tool::Cut),
+        Command::ToolCut => {}
+        Command::RedrawPart => {
+            if let Some(number) = state.chosen_part().map(|part| part.number) {
+                state.act(Action::Tray(TrayAction::Redraw(number)));
+            }
+        }
+        Command::FindCard => state.look_for(false),
+        Command::FindParts => state.look_for(true),
         Command::DrawParts => state.draws = MarkKind::Reading,
         Command::DrawKnown => state.draws = MarkKind::Zone,
         Command::CardList => state.sheet = Some(Sheet::CardList(card::write_list(&state.card), None)),
         Command::SpreadSteps => state.spread_steps(),
         Command::NewMark => {
-            if let Some(shape) = state.shape_in_view() {
+            let middle = state.current_view().map(|view| view.centre_px);
+            let clicked = middle.is_some_and(|middle| state.click_with_tool(middle));
+            if let Some(shape) = state.shape_in_view().filter(|_| !clicked) {
                 state.draw(shape);
             }
         }
@@ -48,7 +61,10 @@ pub(super) fn run(state: &mut State, command: Command) {
         Command::NameMark if !state.corners.is_empty() => state.act(Action::EndPolygon { keep: true }),
         Command::NameMark => state.focus_name = selected(state),
         Command::LetGo if !state.corners.is_empty() => state.corners.clear(),
-        Command::LetGo => state.tool = Tool::Choose,
+        Command::LetGo => {
+            state.tool = Tool::Choose;
+            state.tray.let_go();
+        }
         Command::ZoomIn => zoom(state, ZOOM_STEP),
         Command::ZoomOut => zoom(state, 1.0 / ZOOM_STEP),
         Command::ZoomFit => state.view = None,
@@ -65,6 +81,8 @@ pub(super) fn run(state: &mut State, command: Command) {
         Command::ShowPhoto => state.tab = Tab::Photo,
         Command::ShowFamily => state.tab = Tab::Family,
         Command::ShowFigure => state.tab = Tab::Figure,
+        Command::ShowTray => state.tab = Tab::Tray,
+        Command::ShadeMap => state.toggle_shade_map(),
         Command::ToggleTheme => state.toggle_theme = true,
         Command::ShowKeys => state.sheet = Some(Sheet::Keys),
     }
@@ -73,6 +91,13 @@ pub(super) fn run(state: &mut State, command: Command) {
 fn take(state: &mut State, tool: Tool) {
     state.tool = tool;
     state.corners.clear();
+    state.tray.let_go();
+}
+
+/// A tool that keys use, too: they move the photo under the cross in the middle.
+fn take_with_keys(state: &mut State, tool: Tool) {
+    take(state, tool);
+    state.tray.focus_bench = true;
 }
 
 fn selected(state: &State) -> bool {
@@ -80,6 +105,9 @@ fn selected(state: &State) -> bool {
 }
 
 fn delete(state: &mut State) {
+    if state.drop_chosen() {
+        return;
+    }
     let mark = state.session.as_ref().and_then(|session| session.selected().cloned());
     if let Some(mark) = mark {
         state.try_edit(|session| session.edit(Edit::Delete(mark)));

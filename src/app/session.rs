@@ -116,6 +116,17 @@ impl Session {
         self.history.current()
     }
 
+    /// The same, for a worker.
+    pub(super) fn shared_case(&self) -> Arc<CaseDocument> {
+        self.history.current().clone()
+    }
+
+    /// The newest result with the number of the marks it is of.
+    pub(super) fn outcome(&self) -> Option<(u64, Arc<Outcome>)> {
+        let measured = self.outcome.as_ref()?;
+        Some((measured.generation, measured.outcome.as_ref().ok()?.clone()))
+    }
+
     /// The selected mark, if it is still there.
     pub(super) fn selected(&self) -> Option<&MarkKey> {
         self.selected.as_ref().filter(|mark| marks::shape(self.case(), mark).is_some())

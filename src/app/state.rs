@@ -17,7 +17,9 @@ use super::keeper::Keeper;
 use super::open::{Opened, Refusal};
 use super::save::Saved;
 use super::session::Session;
+use super::shade_layer::ShadeLayer;
 use super::start::{self, Found};
+use super::tray::TrayWork;
 use super::view::{Bench, View};
 use super::weighing::OpenGuide;
 
@@ -84,6 +86,10 @@ pub(super) struct State {
     pub after_save: Option<Next>,
     /// The shades being looked at or built.
     pub gathering: Gathering,
+    /// Loose parts being found.
+    pub tray: TrayWork,
+    /// The shade map over the photo.
+    pub shade_layer: ShadeLayer,
     /// Called when something has arrived.
     pub wake: Wake,
 }
@@ -123,6 +129,8 @@ impl State {
             toggle_theme: false,
             after_save: None,
             gathering: Gathering::new(wake.clone()),
+            tray: TrayWork::new(wake.clone()),
+            shade_layer: ShadeLayer::default(),
             wake,
         }
     }
@@ -147,8 +155,11 @@ impl State {
             Action::UseGuide(path) => self.read_guide(path),
             Action::Family(action) => self.act_on_family(action),
             Action::Figure(action) => self.act_on_figure(action),
+            Action::Tray(action) => self.act_on_tray(action),
             Action::CancelTask => {
                 self.reading_guide = None;
+                self.tray.looking = None;
+                self.tray.growing = None;
                 self.loading = None;
                 self.reading_references = None;
                 self.taken_over = None;
@@ -175,8 +186,10 @@ impl State {
             Action::Corner(point, reach_px) => self.add_corner(point, reach_px),
             Action::EndPolygon { keep } => {
                 let corners = std::mem::take(&mut self.corners);
-                if keep && corners.len() >= 3 {
-                    self.draw(Shape::Polygon(corners));
+                let shape = Shape::Polygon(corners);
+                let whole = matches!(&shape, Shape::Polygon(corners) if corners.len() >= 3);
+                if keep && whole && !self.redrawn(&shape) {
+                    self.draw(shape);
                 }
             }
             Action::Look(view) => self.view = Some(view),
@@ -208,6 +221,8 @@ impl State {
         }
         self.poll_family();
         self.poll_guide();
+        self.poll_tray();
+        self.poll_shade_map();
         if let Some(result) = self.loading.as_ref().and_then(Task::poll) {
             self.loading = None;
             match result {

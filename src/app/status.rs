@@ -67,7 +67,9 @@ fn saved_words(session: &Session) -> &'static str {
 fn slow_task(state: &State) -> Option<&str> {
     let loading = state.loading.as_ref().map(|task| (&task.label, task.hidden_for()));
     let references = state.reading_references.as_ref().map(|task| (&task.label, task.hidden_for()));
-    let (label, hidden_for) = loading.or(references)?;
+    let looking = state.tray.looking.as_ref().map(|task| (&task.label, task.hidden_for()));
+    let growing = state.tray.growing.as_ref().map(|task| (&task.label, task.hidden_for()));
+    let (label, hidden_for) = loading.or(references).or(looking).or(growing)?;
     hidden_for.is_zero().then_some(label)
 }
 
@@ -76,6 +78,8 @@ pub(super) fn repaint_when_due(ctx: &egui::Context, state: &State, soon: Option<
     let due = [
         state.loading.as_ref().map(|task| task.hidden_for()),
         state.reading_references.as_ref().map(|task| task.hidden_for()),
+        state.tray.looking.as_ref().map(|task| task.hidden_for()),
+        state.tray.growing.as_ref().map(|task| task.hidden_for()),
         state.session.as_ref().and_then(|session| session.is_measuring_slowly().err()),
     ];
     let due = due.into_iter().flatten().chain(soon);

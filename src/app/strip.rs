@@ -48,6 +48,20 @@ pub(super) fn show(ui: &mut Ui, state: &mut State, actions: &mut Vec<Action>) {
 fn drawing_hint(state: &State) -> Option<String> {
     let corners = state.corners.len();
     match state.tool {
+        Tool::Polygon if state.tray.redraws.is_some() => Some(format!(
+            "{corners} corners of the part's new outline so far. Click its corners one after another, or move the \
+             photo under the cross with the arrow keys and press N; Enter closes the outline, Esc gives it up."
+        )),
+        Tool::Grow => Some(
+            "Click matt, lit plastic: the area grows over the same plastic up to edges and paint. By keys: move the \
+             photo under the cross with the arrows (Shift: slower) and press N. Esc ends it."
+                .into(),
+        ),
+        Tool::Cut => Some(
+            "Drag a line right across the part, from board to board, or click both ends of it. By keys: move the \
+             photo under the cross with the arrows (Shift: slower) and press N for each end. Esc gives it up."
+                .into(),
+        ),
         Tool::Polygon if corners > 0 => Some(format!(
             "{corners} corners so far. Click the next corner; click the first corner or press Enter to close \
              the polygon, Esc to give it up."
@@ -76,6 +90,9 @@ fn next_step(ui: &mut Ui, state: &State, session: &Session, actions: &mut Vec<Ac
     if let Some(command) = command {
         ui.horizontal(|ui| {
             toolbar::command(ui, command, true, actions);
+            if command == Command::MarkCard {
+                toolbar::command(ui, Command::FindCard, state.tray.looking.is_none(), actions);
+            }
             if command == Command::MarkCard && state.card == card::printed_card() {
                 toolbar::command(ui, Command::CardList, true, actions);
             }

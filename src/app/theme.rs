@@ -35,6 +35,8 @@ pub(super) const SLOT_HEIGHT: f32 = 54.0;
 pub(super) const SLOT_BAND: f32 = 12.0;
 /// Height of the strip under the photo.
 pub(super) const STRIP_HEIGHT: f32 = 118.0;
+/// Most height of the legend of the shade map; it scrolls beyond.
+pub(super) const LEGEND_HEIGHT: f32 = 92.0;
 /// Height of one shade's row on the axis.
 pub(super) const BAR_ROW: f32 = 26.0;
 /// Height of the bar itself.

@@ -30,6 +30,7 @@ pub(super) fn show(ui: &mut Ui, state: &State, actions: &mut Vec<Action>) {
             (Command::ToolCircle, Tool::Circle),
             (Command::ToolBox, Tool::Box),
             (Command::ToolPolygon, Tool::Polygon),
+            (Command::ToolGrow, Tool::Grow),
         ] {
             choice(ui, command, state.tool == tool, actions);
         }
@@ -39,6 +40,7 @@ pub(super) fn show(ui: &mut Ui, state: &State, actions: &mut Vec<Action>) {
         choice(ui, Command::DrawKnown, state.draws == MarkKind::Zone, actions);
         ui.separator();
         choice(ui, Command::MarkCard, state.tool == Tool::Card, actions);
+        command(ui, Command::FindCard, state.tray.looking.is_none(), actions);
     });
 }
 

@@ -13,7 +13,7 @@ use super::command::{self, Command};
 use super::dialog::Dialogs;
 use super::state::State;
 use super::tiles::Tiles;
-use super::{column, run_command, sheets, status, strip, theme, toolbar, welcome};
+use super::{column, run_command, shade_drawing, sheets, status, strip, theme, toolbar, welcome};
 
 /// The window. It needs no system window of its own: a test can show it too.
 pub struct Window {
@@ -139,6 +139,12 @@ impl Window {
             .exact_size(theme::STRIP_HEIGHT)
             .resizable(false)
             .show(ui, |ui| strip::show(ui, state, actions));
+        if state.shade_layer.shown {
+            Panel::bottom("legend")
+                .frame(side)
+                .resizable(false)
+                .show(ui, |ui| shade_drawing::legend(ui, state, actions));
+        }
         let ground = Frame::new().fill(theme::SURROUND);
         CentralPanel::default().frame(ground).show(ui, |ui| {
             let tiles = match tiles {

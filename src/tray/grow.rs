@@ -239,7 +239,7 @@ mod tests {
             let body = if across.abs() < 1.0 && (60.0..240.0).contains(&x) {
                 let facing = libm::sqrtf(1.0 - across * across) * 0.6 + 0.4 - 0.3 * across;
                 let own = if x > 200.0 { paint } else { [0.06, 0.18, 0.12] };
-                let gloss = if (y - 88.0).abs() < 3.0 && x < 190.0 { 0.25 } else { 0.0 };
+                let gloss = if (y - 88.0).abs() < 3.0 && (85.0..170.0).contains(&x) { 0.25 } else { 0.0 };
                 own.map(|v| v * facing.max(0.1) + gloss)
             } else {
                 [0.3; 3]

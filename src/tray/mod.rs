@@ -9,6 +9,7 @@
 //! | [`grow`] | an area grown from a click over the same plastic |
 //! | [`known`] | parts of known shade in the boxes of a card |
 //! | [`outline`] | lengths, widths and likeness of outlines |
+//! | [`alike`] | parts of one form, whichever way they lie |
 //! | [`pairs`] | which two may be left and right of one figure |
 //! | [`shade_map`] | the nearest shade of every pixel, for looking |
 //! | [`shade_gains`], [`shade_look`] | the light of the photo for that map; its colours and patterns |
@@ -19,6 +20,7 @@
 //!
 //! Finding is done in a picture made smaller; colours are read from the photo itself by [`crate::measure`].
 
+pub mod alike;
 pub mod board;
 pub mod bodies;
 pub mod change;
@@ -39,6 +41,7 @@ mod pieces;
 pub mod shade_gains;
 pub mod shade_look;
 pub mod shade_map;
+pub mod shade_small;
 pub mod sort;
 mod split;
 

@@ -58,23 +58,28 @@ pub fn proposed_pairs(parts: &[FoundPart], same_plastic: impl Fn(usize, usize) -
     pairs
 }
 
-/// The outline laid along its longest direction and scaled by its length, in a grid; only for whole parts.
+/// The form of a whole part; one whose outline is doubtful has none.
 fn form_of(part: &FoundPart) -> Option<Vec<bool>> {
-    if part.outline.len() < 3 || part.doubts.iter().any(|doubt| *doubt != super::Doubt::NoMattPlace) {
+    let is_whole = part.doubts.iter().all(|doubt| *doubt == super::Doubt::NoMattPlace);
+    if is_whole { form_of_outline(&part.outline) } else { None }
+}
+
+/// An outline laid along its longest direction and scaled by its length, in a grid.
+pub(super) fn form_of_outline(outline: &[[f64; 2]]) -> Option<Vec<bool>> {
+    if outline.len() < 3 {
         return None;
     }
-    let n = part.outline.len() as f64;
-    let [cx, cy] = [0, 1].map(|axis| part.outline.iter().map(|p| p[axis]).sum::<f64>() / n);
+    let n = outline.len() as f64;
+    let [cx, cy] = [0, 1].map(|axis| outline.iter().map(|p| p[axis]).sum::<f64>() / n);
     let (mut xx, mut xy, mut yy) = (0.0, 0.0, 0.0);
-    for p in &part.outline {
+    for p in outline {
         let (dx, dy) = (p[0] - cx, p[1] - cy);
         xx += dx * dx;
         xy += dx * dy;
         yy += dy * dy;
     }
     let (s, c) = libm::sincos(0.5 * libm::atan2(2.0 * xy, xx - yy));
-    let turned: Vec<[f64; 2]> = part
-        .outline
+    let turned: Vec<[f64; 2]> = outline
         .iter()
         .map(|p| [(p[0] - cx) * c + (p[1] - cy) * s, (p[1] - cy) * c - (p[0] - cx) * s])
         .collect();
@@ -101,7 +106,7 @@ fn form_of(part: &FoundPart) -> Option<Vec<bool>> {
 }
 
 /// Common over joint area of a form and another one turned over along the axes named.
-fn cover(a: &[bool], b: &[bool], over: [bool; 2]) -> f64 {
+pub(super) fn cover(a: &[bool], b: &[bool], over: [bool; 2]) -> f64 {
     let (mut both, mut either) = (0usize, 0usize);
     for i in 0..a.len() {
         let (x, y) = (i % GRID[0], i / GRID[0]);

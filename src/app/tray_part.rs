@@ -1,0 +1,170 @@
+//! The loose part that is looked at: what is known of it, and all that can be done to it.
+
+use egui::{ComboBox, Label, RichText, Ui};
+
+use crate::case::{LoosePart, MarkKey};
+use crate::report::doubt_in_words;
+use crate::tray::alike::alike;
+use crate::tray::bodies::BODY;
+use crate::tray::change::Change;
+use crate::tray::overview::PartFacts;
+
+use super::action::{Action, Tool};
+use super::axis::Axis;
+use super::command::Command;
+use super::session::Session;
+use super::state::State;
+use super::tray_act::TrayAction;
+use super::tray_panel::{size_words, weak};
+use super::{marks, part, theme, toolbar};
+
+/// What most parts are; any other name can be typed below the photo.
+const SLOTS: [&str; 8] = [BODY, "head", "arm", "arm-left", "arm-right", "leg", "leg-left", "leg-right"];
+/// So many neighbours are offered to merge with.
+const NEIGHBOURS: usize = 4;
+
+/// Shows it.
+pub(super) fn show(
+    ui: &mut Ui,
+    state: &State,
+    session: &Session,
+    part: &LoosePart,
+    actions: &mut Vec<Action>,
+) {
+    let facts = state.tray.overview().parts.iter().find(|facts| facts.number == part.number);
+    ui.heading(title(part, facts));
+    if let Some(facts) = facts {
+        for doubt in &facts.doubts {
+            ui.add(Label::new(format!("! It {}.", sentence(doubt_in_words(*doubt)))).wrap());
+        }
+        if let Some(partner) = facts.partner {
+            ui.label(format!("May be the left or right of part {partner}."));
+        }
+    }
+    changes(ui, state, part, actions);
+    if part.reading.is_some() {
+        slot(ui, session, part, actions);
+    }
+    result(ui, session, part, actions);
+}
+
+fn title(part: &LoosePart, facts: Option<&PartFacts>) -> String {
+    match facts.and_then(size_words) {
+        Some(size) => format!("Part {}: {size}", part.number),
+        None => format!("Part {}", part.number),
+    }
+}
+
+/// "may be several parts" and the like after "It …".
+fn sentence(doubt: &str) -> String {
+    match doubt {
+        "no matt place to read" => "has no matt place to read".into(),
+        "cut off by the edge of the photo" => format!("is {doubt}"),
+        other => other.into(),
+    }
+}
+
+fn changes(ui: &mut Ui, state: &State, part: &LoosePart, actions: &mut Vec<Action>) {
+    let number = part.number;
+    ui.horizontal_wrapped(|ui| {
+        let cutting = state.tool == Tool::Cut;
+        if ui
+            .add(toolbar::choice_button(cutting, Command::ToolCut.entry().text))
+            .on_hover_text(Command::ToolCut.entry().tooltip)
+            .clicked()
+        {
+            actions.push(Action::Run(Command::ToolCut));
+        }
+        if ui.button("Redraw").on_hover_text(Command::RedrawPart.entry().tooltip).clicked() {
+            actions.push(Action::Tray(TrayAction::Redraw(number)));
+        }
+        if ui.button("Drop").on_hover_text("It is no part: take it away. Undo brings it back.").clicked() {
+            actions.push(Action::Tray(TrayAction::Change(Change::Drop(number))));
+        }
+    });
+    let near = nearest(state, part);
+    ui.horizontal_wrapped(|ui| {
+        ui.label("Merge with");
+        for other in near {
+            let button = ui
+                .button(other.to_string())
+                .accessible_name(format!("Merge part {number} with part {other}"))
+                .on_hover_text("Both are one part; the number of this one stays.");
+            if button.clicked() {
+                actions.push(Action::Tray(TrayAction::Change(Change::Merge(number, other))));
+            }
+        }
+    });
+}
+
+/// The parts whose outlines come nearest.
+fn nearest(state: &State, part: &LoosePart) -> Vec<u32> {
+    let parts = state.session.as_ref().map(|session| session.case().loose_parts()).unwrap_or_default();
+    let apart = |other: &LoosePart| {
+        let pairs = part.outline.iter().flat_map(|p| other.outline.iter().map(move |q| (p, q)));
+        pairs.map(|(p, q)| libm::hypot(p[0] - q[0], p[1] - q[1])).fold(f64::INFINITY, f64::min)
+    };
+    let others = parts.iter().filter(|other| other.number != part.number);
+    let mut near: Vec<(f64, u32)> = others.map(|other| (apart(other), other.number)).collect();
+    near.sort_by(|a, b| a.0.total_cmp(&b.0));
+    near.into_iter().take(NEIGHBOURS).map(|(_, number)| number).collect()
+}
+
+/// What the part is in a figure, and the same for all that look like it.
+fn slot(ui: &mut Ui, session: &Session, part: &LoosePart, actions: &mut Vec<Action>) {
+    let Some(key) = part.reading.as_ref().map(MarkKey::reading) else { return };
+    let now = marks::reading(session.case(), &key).and_then(|reading| reading.slot.as_deref());
+    let mut set = |numbers: Vec<u32>, slot: Option<&str>| {
+        actions.push(Action::Tray(TrayAction::Slot(numbers, slot.map(str::to_owned))));
+    };
+    ui.horizontal_wrapped(|ui| {
+        ui.label("It is");
+        ComboBox::from_id_salt("what the part is")
+            .width(110.0)
+            .selected_text(now.unwrap_or("not said"))
+            .show_ui(ui, |ui| {
+                for slot in [None].into_iter().chain(SLOTS.map(Some)) {
+                    if ui.selectable_label(slot == now, slot.unwrap_or("not said")).clicked() && slot != now {
+                        set(vec![part.number], slot);
+                    }
+                }
+            })
+            .response
+            .accessible_name("What the part is")
+            .on_hover_text("A torso is a body; all else is a limb, to be matched with the bodies.");
+        if let Some(slot) = now {
+            let like: Vec<u32> = alike(session.case(), part.number);
+            let text = format!("Name {} like it", like.len());
+            let button = ui.add_enabled(!like.is_empty(), egui::Button::new(text)).on_hover_text(
+                "Parts of about the same size and outline, whichever way they lie, are that, too.",
+            );
+            if button.clicked() {
+                set(like, Some(slot));
+            }
+        }
+    });
+}
+
+fn result(ui: &mut Ui, session: &Session, loose: &LoosePart, actions: &mut Vec<Action>) {
+    let Some(id) = &loose.reading else {
+        return weak(
+            ui,
+            "Its shade is not read. Redraw it, or draw a circle on matt plastic as a part of its own.",
+        );
+    };
+    let measurement = session.measurement();
+    let reading = measurement.and_then(|m| m.readings.iter().find(|reading| reading.id == *id));
+    let (Some(reading), Some(measurement)) = (reading, measurement) else {
+        ui.label(RichText::new("Measuring…").color(theme::palette(ui).weak));
+        return;
+    };
+    let axis = Axis::of_nearest(measurement);
+    let shown = part::Part {
+        reading,
+        slot: None,
+        axis: &axis,
+        references: session.references.as_deref(),
+        selected: false,
+    };
+    part::show(ui, &shown, actions);
+}
