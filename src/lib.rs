@@ -27,6 +27,7 @@
 //! | [`storage`] | the only files written: atomic save, autosave, recent files |
 //! | [`keeping`] | a case file → its photo, result and finding, and on into a collection |
 //! | [`jobs`] | worker threads, progress, cancel |
+//! | [`folder`] | every photo of a folder of loose parts sorted |
 //! | [`cli`] | commands |
 //! | `app` | the window (feature `gui`) |
 //!
@@ -74,6 +75,8 @@ pub mod storage;
 pub mod keeping;
 
 pub mod jobs;
+
+pub mod folder;
 
 pub mod cli;
 

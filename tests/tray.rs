@@ -150,3 +150,16 @@ fn thirty_trays() {
     assert!(count.found * 100 >= count.parts * 95, "{count:?}");
     assert!(count.wrong * 40 <= count.parts, "{count:?}");
 }
+
+/// Prints where it wrote the demo's tray: to be copied to `assets/demo` after a change of its scene.
+#[test]
+#[ignore = "renders a large photo"]
+fn the_demos_tray_is_the_one_that_is_rendered() {
+    let photo = demo::remake_tray();
+    let folder = std::env::temp_dir();
+    let truth = format!("{}\n", serde_json::to_string_pretty(&photo.truth).unwrap());
+    std::fs::write(folder.join("tray.jpg"), demo::jpeg_of(&photo).unwrap()).unwrap();
+    std::fs::write(folder.join("tray.truth.json"), &truth).unwrap();
+    println!("{}", folder.join("tray.jpg").display());
+    assert!(truth == include_str!("../assets/demo/tray.truth.json"), "its truth has changed");
+}

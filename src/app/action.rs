@@ -56,6 +56,10 @@ pub(super) enum Sheet {
     ReferencesPath(String),
     /// Where is the guide?
     GuidePath(String),
+    /// Which folder shall be sorted, and which shades lie in the boxes of the card?
+    SortFolder(String, String),
+    /// Where is the case with the bodies?
+    BodiesPath(String),
     /// The card's list, and what is wrong with it.
     CardList(String, Option<String>),
     /// Every command with its keys.

@@ -38,6 +38,8 @@ pub(super) enum Command {
     FindCard,
     /// Let the program find loose parts.
     FindParts,
+    /// Sort all photos of a folder.
+    SortFolder,
     /// New marks are parts to be measured.
     DrawParts,
     /// New marks are known colours.
@@ -171,6 +173,13 @@ pub(super) const TABLE: &[Entry] = &[
         "Guide…",
         "Choose the guide of the line, to find out who a figure is.",
         &[ctrl(Key::G)],
+    ),
+    entry(
+        Command::SortFolder,
+        Group::File,
+        "Sort a folder…",
+        "Find and sort the loose parts in all photos of a folder; what was sorted before is not sorted again.",
+        &[ctrl_shift(Key::F)],
     ),
     entry(Command::Quit, Group::File, "Quit", "Leave; unsaved marks are asked about.", &[ctrl(Key::Q)]),
     entry(Command::Undo, Group::Mark, "Undo", "Take the last change back.", &[ctrl(Key::Z)]),

@@ -27,6 +27,8 @@ mod start;
 mod state;
 mod tray;
 mod tray_act;
+mod tray_bodies;
+mod tray_folder;
 mod view;
 mod weighing;
 mod words;

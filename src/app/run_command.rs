@@ -41,6 +41,10 @@ pub(super) fn run(state: &mut State, command: Command) {
         }
         Command::FindCard => state.look_for(false),
         Command::FindParts => state.look_for(true),
+        Command::SortFolder => {
+            let folder = state.session.as_ref().map(Session::folder).unwrap_or_default();
+            state.sheet = Some(Sheet::SortFolder(folder.display().to_string(), String::new()));
+        }
         Command::DrawParts => state.draws = MarkKind::Reading,
         Command::DrawKnown => state.draws = MarkKind::Zone,
         Command::CardList => state.sheet = Some(Sheet::CardList(card::write_list(&state.card), None)),

@@ -10,6 +10,7 @@ use super::dialog::with_ending;
 use super::start::{Found, short_name};
 use super::state::State;
 use super::theme;
+use super::tray_act::TrayAction;
 use super::words;
 
 /// Shows the sheet in front, if there is one, and the message.
@@ -45,6 +46,11 @@ pub(super) fn show(ui: &mut Ui, state: &mut State, actions: &mut Vec<Action>) {
             }
             Sheet::GuidePath(text) => {
                 path(ui, "Guide", "Path of the guide file", "Use", text).map(Action::UseGuide)
+            }
+            Sheet::SortFolder(text, known) => sort_folder(ui, text, known),
+            Sheet::BodiesPath(text) => {
+                path(ui, "Bodies of another case", "Path of the case file", "Use", text)
+                    .map(|path| Action::Tray(TrayAction::ReadBodies(path)))
             }
             Sheet::CardList(text, error) => card_list(ui, text, error.as_deref()),
             Sheet::Keys => {
@@ -100,6 +106,28 @@ fn path(ui: &mut Ui, title: &str, label: &str, yes: &str, text: &mut String) -> 
         ui.close();
     }
     ((clicked || entered) && !typed.is_empty()).then(|| expanded(typed))
+}
+
+fn sort_folder(ui: &mut Ui, folder: &mut String, known: &mut String) -> Option<Action> {
+    ui.heading("Sort a folder of photos");
+    ui.label(
+        "The loose parts in each photo are found and sorted by the shades of the open case, else by the only shades \
+         file of the folder. Results go into a folder “sorted” inside it.",
+    );
+    ui.add_space(theme::SPACE_S);
+    let label = ui.label("Path of the folder");
+    let field = ui.add(TextEdit::singleline(folder).desired_width(520.0)).labelled_by(label.id);
+    if ui.memory(|memory| memory.focused().is_none()) {
+        field.request_focus();
+    }
+    let label = ui.label("Shades in the card’s boxes, from the left, with commas (a dash for an empty box)");
+    ui.add(TextEdit::singleline(known).hint_text("none").desired_width(520.0)).labelled_by(label.id);
+    let typed = folder.trim();
+    let (yes, cancelled) = buttons(ui, "Sort", !typed.is_empty());
+    if cancelled {
+        ui.close();
+    }
+    (yes && !typed.is_empty()).then(|| Action::Tray(TrayAction::SortFolder(expanded(typed), known.clone())))
 }
 
 /// A path as a person types it: quotes around it and a `~` in front are understood.

@@ -160,6 +160,7 @@ impl State {
                 self.reading_guide = None;
                 self.tray.looking = None;
                 self.tray.growing = None;
+                self.tray.bodies = None;
                 self.loading = None;
                 self.reading_references = None;
                 self.taken_over = None;

@@ -8,6 +8,7 @@ use super::session::Session;
 use super::state::State;
 use super::theme;
 use super::toolbar;
+use super::tray_act::TrayAction;
 
 /// Shows the line.
 pub(super) fn show(ui: &mut Ui, state: &State, actions: &mut Vec<Action>) {
@@ -29,6 +30,14 @@ pub(super) fn show(ui: &mut Ui, state: &State, actions: &mut Vec<Action>) {
 }
 
 fn doing(ui: &mut Ui, state: &State, actions: &mut Vec<Action>) {
+    if let Some(work) = &state.tray.folder {
+        ui.spinner();
+        ui.label(work.told());
+        if ui.button("Stop").on_hover_text("End after the photos in hand; what is done is kept.").clicked() {
+            actions.push(Action::Tray(TrayAction::StopFolder));
+        }
+        return;
+    }
     if let Some(label) = slow_task(state) {
         ui.spinner();
         ui.label(label);
@@ -69,7 +78,8 @@ fn slow_task(state: &State) -> Option<&str> {
     let references = state.reading_references.as_ref().map(|task| (&task.label, task.hidden_for()));
     let looking = state.tray.looking.as_ref().map(|task| (&task.label, task.hidden_for()));
     let growing = state.tray.growing.as_ref().map(|task| (&task.label, task.hidden_for()));
-    let (label, hidden_for) = loading.or(references).or(looking).or(growing)?;
+    let bodies = state.tray.bodies.as_ref().map(|task| (&task.label, task.hidden_for()));
+    let (label, hidden_for) = loading.or(references).or(looking).or(growing).or(bodies)?;
     hidden_for.is_zero().then_some(label)
 }
 

@@ -104,8 +104,8 @@ fn menu(ui: &mut Ui, state: &State, actions: &mut Vec<Action>) {
 }
 
 fn works_without_photo(command: Command) -> bool {
-    use Command::{CardList, Open, OpenPath, Quit, ShowKeys, ToggleTheme};
-    matches!(command, Open | OpenPath | Quit | ShowKeys | ToggleTheme | CardList)
+    use Command::{CardList, Open, OpenPath, Quit, ShowKeys, SortFolder, ToggleTheme};
+    matches!(command, Open | OpenPath | Quit | ShowKeys | ToggleTheme | CardList | SortFolder)
 }
 
 fn tooltip(ui: &Ui, command: Command) -> String {

@@ -5,7 +5,7 @@ use std::sync::Arc;
 
 use crate::card::KnownSteps;
 use crate::card::known::{KnownStep, parse_card};
-use crate::case::{CaseDocument, LoosePart};
+use crate::case::{BodyElsewhere, CaseDocument, LoosePart};
 use crate::jobs::{Task, Wake, Worker};
 use crate::measure::Outcome;
 use crate::problem::Problem;
@@ -19,6 +19,7 @@ use crate::tray::overview::{Overview, overview};
 use super::card::{self, CardStep};
 use super::session::Session;
 use super::state::State;
+use super::tray_folder::FolderWork;
 
 /// A card file has at most so many bytes.
 const CARD_LIMIT_BYTES: u64 = 1_000_000;
@@ -29,6 +30,10 @@ pub(super) struct TrayWork {
     pub looking: Option<Task<Looked>>,
     /// An area being grown.
     pub growing: Option<Task<Result<Grown, Problem>>>,
+    /// Bodies of another case being measured.
+    pub bodies: Option<Task<Option<Result<Vec<BodyElsewhere>, Problem>>>>,
+    /// A folder being sorted.
+    pub folder: Option<FolderWork>,
     /// The part that is looked at, where it has no reading to be selected.
     pub chosen: Option<u32>,
     /// The part that the next polygon is the outline of.
@@ -78,6 +83,8 @@ impl TrayWork {
         Self {
             looking: None,
             growing: None,
+            bodies: None,
+            folder: None,
             chosen: None,
             redraws: None,
             cut_from: None,
@@ -109,6 +116,7 @@ impl TrayWork {
     pub(super) fn forget(&mut self) {
         self.looking = None;
         self.growing = None;
+        self.bodies = None;
         self.chosen = None;
         self.let_go();
         self.overview = Overview::default();
@@ -188,6 +196,8 @@ impl State {
                 Err(text) => self.tell(text, "Draw the area by hand."),
             }
         }
+        self.poll_bodies();
+        self.poll_folder();
         if let Some(session) = &self.session {
             self.tray.follow(session);
         }

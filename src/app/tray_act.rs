@@ -1,6 +1,8 @@
 //! What the panel of loose parts asks for, as changes of the case: each is one step of undo.
 
 use crate::case::MarkKind;
+use std::path::PathBuf;
+
 use crate::case::{Edit, MarkKey, ReadingMark, unused_id};
 use crate::raster::Shape;
 use crate::tray::change::Change;
@@ -29,6 +31,14 @@ pub(super) enum TrayAction {
     Box(usize, Option<String>),
     /// What these parts are in a figure.
     Slot(Vec<u32>, Option<String>),
+    /// Match with the bodies of another case, too.
+    ReadBodies(PathBuf),
+    /// No longer.
+    ForgetBodies,
+    /// Sort all photos of a folder; the shades in the boxes of the card, with commas.
+    SortFolder(PathBuf, String),
+    /// End that after the photos in hand.
+    StopFolder,
 }
 
 impl State {
@@ -54,6 +64,14 @@ impl State {
                 let edits = box_edits(session.case(), number, shade.as_deref());
                 session.edit_together(&format!("set the part in box {number}"), edits)
             }),
+            TrayAction::ReadBodies(path) => self.read_bodies(path),
+            TrayAction::ForgetBodies => self.forget_bodies(),
+            TrayAction::SortFolder(folder, known) => self.sort_folder(folder, &known),
+            TrayAction::StopFolder => {
+                if let Some(work) = &self.tray.folder {
+                    work.stop();
+                }
+            }
             TrayAction::Slot(numbers, slot) => self.name_parts(&numbers, slot.as_deref()),
         }
     }

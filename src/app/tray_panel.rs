@@ -8,7 +8,7 @@ use crate::tray::found::box_id;
 use crate::tray::overview::{Overview, PartFacts};
 use crate::tray::sort::Pile;
 
-use super::action::Action;
+use super::action::{Action, Sheet};
 use super::axis::Axis;
 use super::command::Command;
 use super::session::Session;
@@ -220,6 +220,18 @@ fn pairs(ui: &mut Ui, overview: &Overview, actions: &mut Vec<Action>) {
 fn limbs(ui: &mut Ui, session: &Session, overview: &Overview, actions: &mut Vec<Action>) {
     ui.add_space(theme::SPACE_M);
     ui.heading("Limbs and bodies");
+    ui.horizontal_wrapped(|ui| {
+        let hint =
+            "Compare with the torsos of a case saved earlier; two photos are never compared as well as one.";
+        if ui.button("Bodies of another case…").on_hover_text(hint).clicked() {
+            let folder = session.folder().display().to_string();
+            actions.push(Action::Show(Some(Sheet::BodiesPath(folder))));
+        }
+        let elsewhere = session.case().tray.as_ref().map_or(0, |tray| tray.bodies.len());
+        if elsewhere > 0 && ui.button(format!("Forget {elsewhere} of other cases")).clicked() {
+            actions.push(Action::Tray(TrayAction::ForgetBodies));
+        }
+    });
     if overview.fits.is_empty() {
         return weak(
             ui,

@@ -10,13 +10,14 @@
 //! },
 //! "tray": {"parts": [
 //!   {"number": 1, "outline": [[12.0, 9.0], [60.5, 11.0], [58.0, 70.0]], "reading": "part 01", "doubts": ["touching"]}
-//! ]}
+//! ], "bodies": [{"id": "torso of bench.case.json", "lab": [48.2, -17.0, 7.9], "cov": [[…], […], […]]}]}
 //! ```
 //!
 //! `to_mm` is a projective map in rows: pixels of the upright photo → millimetres on the card's plane; `boxes` are the
 //! places of the parts that lie in the boxes of the card, from the left, null for an empty box. A part names the reading
 //! that its plastic is measured at; without one it has no matt place. Its number stays its own when others are added,
-//! merged or dropped. Which body a loose limb fits follows from `slot` of the readings and is not kept.
+//! merged or dropped. Which body a loose limb fits follows from `slot` of
+//! the readings and from `bodies`, bodies of other cases as they were measured there, and is not kept.
 
 use serde::{Deserialize, Serialize};
 use serde_json::{Map, Value};
@@ -32,6 +33,9 @@ pub struct TrayMarks {
     /// In the order they were found or added.
     #[serde(default)]
     pub parts: Vec<LoosePart>,
+    /// Bodies of other cases that the limbs may belong to.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub bodies: Vec<BodyElsewhere>,
     /// Fields this version does not know.
     #[serde(flatten)]
     pub rest: Map<String, Value>,
@@ -51,6 +55,20 @@ pub struct LoosePart {
     /// says.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub doubts: Vec<String>,
+    /// Fields this version does not know.
+    #[serde(flatten)]
+    pub rest: Map<String, Value>,
+}
+
+/// A body that was measured in another photo.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct BodyElsewhere {
+    /// Its name: that of its reading and of its case.
+    pub id: String,
+    /// L\*, a\*, b\* under D50.
+    pub lab: [f64; 3],
+    /// Covariance of `lab`.
+    pub cov: [[f64; 3]; 3],
     /// Fields this version does not know.
     #[serde(flatten)]
     pub rest: Map<String, Value>,
@@ -130,6 +148,16 @@ pub(super) fn check(case: &CaseDocument) -> Result<(), Flaw> {
             ));
         }
     }
+    for (index, body) in case.tray.iter().flat_map(|tray| &tray.bodies).enumerate() {
+        let numbers = body.cov.iter().flatten().chain(&body.lab);
+        if body.id.trim().is_empty() || numbers.copied().any(|v| !v.is_finite()) {
+            return Err(Flaw::new(
+                vec!["tray".into(), "bodies".into(), index.into()],
+                "is a body without a name or a colour",
+                "Take it out and add the other case again.",
+            ));
+        }
+    }
     let parts = case.loose_parts();
     if parts.len() > MAX_MARKS {
         return Err(Flaw::new(
@@ -173,7 +201,8 @@ mod tests {
             "card_found": {"card": "plain", "marks": 4, "quality": 0.9, "lens": "old",
                 "to_mm": [[0.1, 0.0, 0.0], [0.0, 0.1, 0.0], [0.0, 0.0, 1.0]],
                 "boxes": [null, {"centre": [3.0, 4.0], "radius": 2.0, "lit": true}]},
-            "tray": {"board": "grey", "parts": [
+            "tray": {"board": "grey", "bodies": [{"id": "torso of b.case.json", "lab": [50.0, -10.0, 5.0],
+                "cov": [[1.0, 0.0, 0.0], [0.0, 1.0, 0.0], [0.0, 0.0, 1.0]], "seen": "May"}], "parts": [
                 {"number": 1, "outline": [[1.0, 1.0], [9.0, 1.0], [5.0, 9.0]], "reading": "part 01", "weight": 3},
                 {"number": 2, "outline": [[1.0, 1.0], [9.0, 1.0], [5.0, 9.0]], "doubts": ["no-matt-place", "bent"]}]}})
     }

@@ -17,6 +17,6 @@ pub use document::{CASE_VERSION, CaseDocument, Known, Observation, ReadingMark, 
 pub use edit::{Edit, MarkKey, MarkKind, unused_id};
 pub use history::History;
 pub use load::{CASE_LIMIT_BYTES, MAX_CORNERS, MAX_MARKS, parse, to_text};
-pub use loose::{BoxPlace, CardFound, LoosePart, TrayMarks};
+pub use loose::{BodyElsewhere, BoxPlace, CardFound, LoosePart, TrayMarks};
 pub use paths::{PathRule, check as check_path, relative_to, resolve};
 pub use plain_surfaces::{PLAIN_SURFACES, PlainSurface};

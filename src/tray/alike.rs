@@ -54,7 +54,7 @@ mod tests {
         };
         let parts = vec![part(1, &foot), part(2, &turned), part(3, &mirrored), part(4, &bar)];
         let mut case = CaseDocument::new("a.jpg");
-        case.tray = Some(TrayMarks { parts, rest: Map::new() });
+        case.tray = Some(TrayMarks { parts, ..TrayMarks::default() });
         assert_eq!(alike(&case, 1), [2, 3]);
         assert_eq!(alike(&case, 9), Vec::<u32>::new());
     }

@@ -4,9 +4,13 @@
 //! "arm-left" to the left one alone. The limbs are assigned so that the joint probability is greatest; where another
 //! assignment is nearly as good the limb is left open.
 
+use nalgebra::{Matrix3, Vector3};
+
 use super::matching::assign_to_bodies;
-use crate::case::CaseDocument;
-use crate::measure::Measurement;
+use crate::case::{BodyElsewhere, CaseDocument};
+use crate::measure::{Measurement, ReadingResult};
+use crate::shade::different_plastic;
+use crate::stats::Mixture;
 
 /// Where a limb fits.
 #[derive(Debug, Clone, PartialEq)]
@@ -57,13 +61,19 @@ pub fn fits(case: &CaseDocument, measurement: &Measurement) -> Vec<LimbFit> {
         let slots = case.readings.iter().filter(|reading| measured(&reading.id));
         slots.filter_map(|reading| Some((reading.id.as_str(), reading.slot.as_deref()?)))
     };
-    let bodies: Vec<&str> = with_slot().filter(|(_, slot)| *slot == BODY).map(|(id, _)| id).collect();
+    let elsewhere = case.tray.as_ref().map(|tray| tray.bodies.as_slice()).unwrap_or_default();
+    let here = with_slot().filter(|(_, slot)| *slot == BODY).map(|(id, _)| id);
+    let bodies: Vec<&str> = here.chain(elsewhere.iter().map(|body| body.id.as_str())).collect();
     let limbs: Vec<(&str, &str)> = with_slot().filter(|(_, slot)| *slot != BODY).collect();
     if bodies.is_empty() || limbs.is_empty() {
         return Vec::new();
     }
     let places = places(&bodies, &limbs);
     let same = |a: &str, b: &str| {
+        if let Some(body) = elsewhere.iter().find(|body| body.id == b) {
+            let limb = measurement.readings.iter().find(|reading| reading.id == a);
+            return limb.map_or(0.0, |limb| same_as(limb, body));
+        }
         let pairs = &measurement.pairs;
         let pair = pairs.iter().find(|pair| (pair.a == a && pair.b == b) || (pair.a == b && pair.b == a));
         pair.map_or(0.0, |pair| 1.0 - pair.different_plastic)
@@ -111,6 +121,14 @@ pub fn fits(case: &CaseDocument, measurement: &Measurement) -> Vec<LimbFit> {
     };
     let fits = limbs.iter().enumerate().map(|(n, limb)| (limb, fit((n, limb))));
     fits.map(|((limb, slot), fit)| LimbFit { limb: (*limb).into(), slot: (*slot).into(), fit }).collect()
+}
+
+/// Probability that a limb is of the plastic of a body in another photo: their errors have nothing in common, so that this
+/// is never as sure as within one photo.
+fn same_as(limb: &ReadingResult, body: &BodyElsewhere) -> f64 {
+    let difference = Vector3::from(limb.lab) - Vector3::from(body.lab);
+    let cov = Matrix3::from_fn(|row, column| limb.cov[row][column] + body.cov[row][column]);
+    different_plastic(&Mixture::normal(difference, cov)).map_or(0.0, |different| 1.0 - different)
 }
 
 /// The places of each body that any limb could take: a left and a right one of what comes in pairs.
@@ -191,6 +209,26 @@ mod tests {
         assert_eq!(to("a one"), "a torso: arm-right");
         assert!(to("b one").starts_with("b torso: arm-"));
         assert_eq!(to("c one"), "no body here is of its plastic");
+    }
+
+    #[test]
+    fn a_body_of_another_case_is_weighed_by_its_own_error() {
+        let (mut case, measurement) = case(&[("a arm", "arm")]);
+        let with_body = |case: &mut CaseDocument, lab: [f64; 3]| {
+            let cov = [[0.2, 0.0, 0.0], [0.0, 0.2, 0.0], [0.0, 0.0, 0.2]];
+            let body =
+                BodyElsewhere { id: "torso of b.case.json".into(), lab, cov, rest: Default::default() };
+            case.tray = Some(crate::case::TrayMarks { bodies: vec![body], ..Default::default() });
+            super::fits(case, &measurement).remove(0).fit
+        };
+        let near = with_body(&mut case, [50.1, 0.0, 0.0]);
+        assert!(
+            matches!(&near, Fit::Open { why } if why.contains("torso of b.case.json"))
+                || matches!(&near, Fit::Body { .. }),
+            "{near:?}"
+        );
+        let far = with_body(&mut case, [50.0, 30.0, 0.0]);
+        assert_eq!(far, Fit::Open { why: "no body here is of its plastic".into() });
     }
 
     #[test]

@@ -92,6 +92,7 @@ impl Found {
         edits.extend(old.iter().map(|id| Edit::Delete(MarkKey::reading(*id))));
         let mut marks = TrayMarks {
             parts: Vec::new(),
+            bodies: case.tray.as_ref().map(|tray| tray.bodies.clone()).unwrap_or_default(),
             rest: case.tray.as_ref().map(|tray| tray.rest.clone()).unwrap_or_default(),
         };
         for part in &tray.parts {

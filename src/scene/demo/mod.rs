@@ -45,6 +45,13 @@ pub struct RenderedPhoto {
     pub white_balance_automatic: bool,
 }
 
+/// Renders the demo's tray of loose limbs, half as large as the other photos: there is no case to be made from its truth,
+/// as the parts are found by the program.
+pub fn remake_tray() -> RenderedPhoto {
+    let tray = scenes::tray::tray(&scenes::tray::DEMO);
+    render(&tray.scene, tray.scene.size.map(|side| side / 2))
+}
+
 /// Renders a demo photo in its full size, which takes a minute or two; `None` for a name that is not in [`NAMES`].
 pub fn remake(name: &str) -> Option<RenderedPhoto> {
     let scene = scenes::scene(name)?;

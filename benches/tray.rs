@@ -1,0 +1,40 @@
+//! Trays of 12 megapixels: the shade map against three shades, and finding card and parts.
+//!
+//! `cargo bench --bench tray`. What the map is held against is measured beside it in one run on one machine:
+//! `skimage.color.deltaE_ciede2000` (PyPI scikit-image) three times on the Lab of the same picture.
+
+#![allow(clippy::unwrap_used, reason = "a benchmark may stop where something fails")]
+
+use divan::Bencher;
+use image::imageops::{FilterType, resize};
+use sameshot::color::Lab;
+use sameshot::raster::{Coding, Raster, Samples};
+use sameshot::tray::found::look;
+use sameshot::tray::shade_map::shade_map;
+
+fn main() {
+    divan::main();
+}
+
+/// A photo of the demo, 4032 pixels wide.
+fn photo(name: &str) -> Raster {
+    let path = format!("{}/assets/demo/{name}.jpg", env!("CARGO_MANIFEST_DIR"));
+    let photo = image::open(path).unwrap().to_rgb8();
+    let height = 4032 * photo.height() / photo.width();
+    let large =
+        if photo.width() == 4032 { photo } else { resize(&photo, 4032, height, FilterType::CatmullRom) };
+    Raster::new(4032, height, Samples::U8(large.into_raw()), Coding::srgb(256), None).unwrap()
+}
+
+#[divan::bench(sample_count = 10)]
+fn shade_map_of_12_megapixels(bencher: Bencher) {
+    let raster = photo("bench");
+    let shades = [Lab::new(56.0, -16.0, 7.0), Lab::new(52.0, -17.5, 7.5), Lab::new(47.0, -17.0, 8.0)];
+    bencher.bench_local(|| shade_map(&raster, [1.0; 3], &shades).unwrap());
+}
+
+#[divan::bench(sample_count = 10)]
+fn card_and_parts_of_12_megapixels(bencher: Bencher) {
+    let raster = photo("tray");
+    bencher.bench_local(|| look(&raster, true));
+}
