@@ -363,7 +363,8 @@ fn run(job: &Job, cache: &mut AreaCache) -> Measured {
         references: job.references.as_deref(),
     };
     let outcome = std::panic::catch_unwind(std::panic::AssertUnwindSafe(|| {
-        measure::measure(&inputs, &measure::Options::default(), cache)
+        let marked = crate::tray::sort::marked_in(&job.case);
+        measure::measure(&inputs, &measure::Options { marked, ..measure::Options::default() }, cache)
     }));
     let outcome = outcome.map_err(|_| {
         // What was half-way into it cannot be trusted.

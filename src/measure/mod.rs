@@ -105,9 +105,7 @@ pub fn measure(inputs: &Inputs, options: &Options, cache: &mut AreaCache) -> Out
             .map_err(|problem| problems.push(references_problem(&problem)))
             .ok()
     });
-    // On a tray the places were found by a program, whoever asks.
-    let marked = if inputs.case.tray.is_some() { Marked::ByProgram } else { options.marked };
-    let areas = areas::read_all(inputs, marked, predictive.as_ref(), cache, &mut problems);
+    let areas = areas::read_all(inputs, options.marked, predictive.as_ref(), cache, &mut problems);
     let fitted = light::fit(&areas.known, &areas.patches(), Constants::learned());
     let Some(light) = fitted else {
         problems.push(no_light_problem());

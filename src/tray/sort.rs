@@ -54,6 +54,11 @@ pub fn reading_id(number: usize) -> String {
     format!("part {number:02}")
 }
 
+/// Who chose the places of a case: on a tray a program did, whoever asks.
+pub fn marked_in(case: &CaseDocument) -> measure::Marked {
+    if case.tray.is_some() { measure::Marked::ByProgram } else { measure::Marked::ByHand }
+}
+
 /// Finds and measures everything in a photo of a tray.
 ///
 /// # Errors
