@@ -186,4 +186,20 @@ fn hostile_records_do_no_harm() {
     assert!(told.contains("leads out of the folder"), "{told}");
     assert!(out.lines().all(|line| line.chars().count() < 200), "{out}");
     assert!(!out.contains(['\u{1b}', '\u{202e}']), "{out}");
+    for ending in ["html", "pdf", "csv", "txt"] {
+        let path = home.path().join(format!("all.{ending}"));
+        let (status, _, told) = sameshot(&["report", &folder, "--out", path.to_str().unwrap()]);
+        assert_eq!(status, 1, "the guide outside is told: {told}");
+        let bytes = fs::read(&path).unwrap();
+        if ending == "pdf" {
+            assert!(bytes.starts_with(b"%PDF-") && bytes.len() < 400_000, "{}", bytes.len());
+            continue;
+        }
+        let text = String::from_utf8(bytes).unwrap();
+        assert!(!text.contains(['\u{1b}', '\u{202e}']), "{ending}");
+        // In a table it is text like any other; in a page it would be a command.
+        assert!(ending != "html" || !text.contains("<script>"), "{ending}");
+        assert!(!text.lines().any(|line| line.starts_with('=')), "{ending}");
+        assert!(ending == "csv" || text.len() < 40_000, "long names are cut: {} in {ending}", text.len());
+    }
 }

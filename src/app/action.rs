@@ -60,6 +60,12 @@ pub(super) enum Sheet {
     SortFolder(String, String),
     /// Where is the case with the bodies?
     BodiesPath(String),
+    /// Where is the collection?
+    CollectionPath(String),
+    /// Where shall the report go?
+    ReportPath(String),
+    /// There is a file where the report shall go: replace it?
+    ReplaceReport(PathBuf),
     /// The card's list, and what is wrong with it.
     CardList(String, Option<String>),
     /// Every command with its keys.
@@ -115,6 +121,15 @@ pub(super) enum Action {
     Figure(super::figure_act::FigureAction),
     /// What the panel of loose parts and its tools ask for.
     Tray(super::tray_act::TrayAction),
+    /// What the page of the collection asks for.
+    Collection(super::collection::CollectionAction),
+    /// Write a report there; where a file is already, only if the person says so.
+    Report {
+        /// The file; its ending says which kind.
+        path: PathBuf,
+        /// Whether the person said so.
+        replace: bool,
+    },
     /// Give up what is being loaded or asked for.
     CancelTask,
     /// A new mark of the kind that is drawn now.
@@ -180,4 +195,8 @@ pub(super) enum Ask {
     References,
     /// A guide.
     Guide,
+    /// The collection's folder.
+    Collection,
+    /// Where to write the report.
+    Report,
 }

@@ -1,71 +1,13 @@
-//! The slots of a guide as boxes of a plain figure, and what is known of each. No widget here; `figure_drawing` paints
-//! them.
+//! What is known of each slot of a figure. No widget here; `figure_drawing` paints it.
 
 use crate::case::CaseDocument;
 use crate::figure::{Findings, Line, LineSlot, Sort};
 use crate::measure::Measurement;
 
+pub(super) use crate::report::{Place, places};
+
 use super::axis;
 use super::words;
-
-/// A box of the figure: sides in columns and rows of the figure's grid.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub(super) struct Place {
-    /// Left edge and width, in thirds of the figure.
-    pub across: [f32; 2],
-    /// The row, from the top.
-    pub row: usize,
-}
-
-/// Where each slot stands, seen from the front: a slot without a mirror in the middle, a pair at both sides. The figure's
-/// own left is at the viewer's right.
-///
-/// Arms and the like flank the slot listed before them; legs and feet carry it, so they stand below.
-pub(super) fn places(line: &Line) -> Vec<Place> {
-    let mut out: Vec<Option<Place>> = vec![None; line.slots.len()];
-    let mut rows: Vec<Row> = Vec::new();
-    for (s, slot) in line.slots.iter().enumerate() {
-        if out.get(s).is_none_or(Option::is_some) {
-            continue;
-        }
-        let Some((mirror, other)) = slot.mirror.and_then(|m| Some((m, line.slots.get(m)?))) else {
-            rows.push(Row::Middle);
-            set(&mut out, s, Place { across: [1.0, 1.0], row: rows.len() - 1 });
-            continue;
-        };
-        let flanks = !carries(slot) && rows.last() == Some(&Row::Middle);
-        if flanks {
-            if let Some(last) = rows.last_mut() {
-                *last = Row::Flanked;
-            }
-        } else {
-            rows.push(Row::Pair);
-        }
-        let (left, right) = if flanks { ([0.0, 1.0], [2.0, 1.0]) } else { ([0.5, 1.0], [1.5, 1.0]) };
-        let own_left = slot.label.contains("left") || (!other.label.contains("left") && s > mirror);
-        let row = rows.len() - 1;
-        set(&mut out, s, Place { across: if own_left { right } else { left }, row });
-        set(&mut out, mirror, Place { across: if own_left { left } else { right }, row });
-    }
-    out.into_iter().flatten().collect()
-}
-
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-enum Row {
-    Middle,
-    Flanked,
-    Pair,
-}
-
-fn set(out: &mut [Option<Place>], at: usize, place: Place) {
-    if let Some(free) = out.get_mut(at) {
-        *free = Some(place);
-    }
-}
-
-fn carries(slot: &LineSlot) -> bool {
-    ["leg", "thigh", "shin", "foot", "boot", "shoe"].iter().any(|word| slot.id.contains(word))
-}
 
 /// What is said of the part in a slot; each has a word and a pattern of its own.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -186,24 +128,6 @@ mod tests {
     fn line() -> Line {
         let text = include_str!("../../assets/demo/skerry-rescue.guide.json");
         Line::new(&crate::guide::read_guide(text).unwrap())
-    }
-
-    #[test]
-    fn every_slot_has_a_place_of_its_own_and_left_is_at_the_viewers_right() {
-        let line = line();
-        let places = places(&line);
-        assert_eq!(places.len(), line.slots.len());
-        for (i, one) in places.iter().enumerate() {
-            for other in &places[i + 1..] {
-                let apart = (one.across[0] - other.across[0]).abs() >= 1.0;
-                assert!(one.row != other.row || apart, "{one:?} {other:?}");
-            }
-        }
-        let at = |id: &str| places[line.slot(id).unwrap()];
-        assert_eq!(at("torso").row, at("arm-left").row);
-        assert!(at("arm-left").across[0] > at("arm-right").across[0]);
-        assert!(at("leg-left").row > at("waist").row);
-        assert_eq!(at("leg-left").row, at("leg-right").row);
     }
 
     #[test]

@@ -88,6 +88,14 @@ pub(super) enum Command {
     ShowTray,
     /// The nearest shade painted over the photo.
     ShadeMap,
+    /// The collection of figures.
+    ShowCollection,
+    /// Choose the collection's folder.
+    ChooseCollection,
+    /// Put the case at hand into the collection.
+    AddToCollection,
+    /// Write a report.
+    Report,
     /// Light or dark.
     ToggleTheme,
     /// All keys.
@@ -180,6 +188,34 @@ pub(super) const TABLE: &[Entry] = &[
         "Sort a folder…",
         "Find and sort the loose parts in all photos of a folder; what was sorted before is not sorted again.",
         &[ctrl_shift(Key::F)],
+    ),
+    entry(
+        Command::Report,
+        Group::File,
+        "Report…",
+        "Write a report to keep or to send: PDF, HTML, CSV or a short text.",
+        &[ctrl(Key::P)],
+    ),
+    entry(
+        Command::ShowCollection,
+        Group::File,
+        "Collection",
+        "The figures you keep: what is complete, what is wanted, what would fit.",
+        &[key(Key::F12)],
+    ),
+    entry(
+        Command::AddToCollection,
+        Group::File,
+        "Add to collection…",
+        "Keep what was found here as a record of your collection.",
+        &[ctrl(Key::D)],
+    ),
+    entry(
+        Command::ChooseCollection,
+        Group::File,
+        "Collection folder…",
+        "Choose the folder that holds your records.",
+        &[ctrl_shift(Key::O)],
     ),
     entry(Command::Quit, Group::File, "Quit", "Leave; unsaved marks are asked about.", &[ctrl(Key::Q)]),
     entry(Command::Undo, Group::Mark, "Undo", "Take the last change back.", &[ctrl(Key::Z)]),

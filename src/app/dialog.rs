@@ -7,6 +7,7 @@ use std::time::{Duration, Instant};
 use crate::jobs::{Task, Wake};
 
 use super::action::{Action, Ask, Sheet};
+use super::collection::CollectionAction;
 use super::open;
 use super::session::Session;
 use super::state::State;
@@ -32,9 +33,10 @@ impl Dialogs {
         if self.asking.is_some() {
             return;
         }
-        let dialog = prepared(ask, state.session.as_ref());
+        let dialog = prepared(ask, state);
         let work = move |_: &_| match ask {
-            Ask::Save => dialog.save_file(),
+            Ask::Save | Ask::Report => dialog.save_file(),
+            Ask::Collection => dialog.pick_folder(),
             Ask::Open | Ask::References | Ask::Guide => dialog.pick_file(),
         };
         let task = Task::start("Choosing a file".into(), self.wake.clone(), work);
@@ -58,14 +60,17 @@ impl Dialogs {
                 }
                 Ask::References => Action::UseReferences(path),
                 Ask::Guide => Action::UseGuide(path),
+                Ask::Collection => Action::Collection(CollectionAction::OpenFolder(path)),
+                Ask::Report => Action::Report { replace: true, path },
             }),
             Ok(None) if since.elapsed() > NO_PERSON_IS_SO_QUICK => {}
-            Ok(None) | Err(_) => state.sheet = Some(typed_instead(ask, state.session.as_ref())),
+            Ok(None) | Err(_) => state.sheet = Some(typed_instead(ask, state)),
         }
     }
 }
 
-fn prepared(ask: Ask, session: Option<&Session>) -> rfd::FileDialog {
+fn prepared(ask: Ask, state: &State) -> rfd::FileDialog {
+    let session = state.session.as_ref();
     let dialog = rfd::FileDialog::new();
     let dialog = match session.map(Session::folder) {
         Some(folder) if folder.is_dir() => dialog.set_directory(folder),
@@ -85,10 +90,20 @@ fn prepared(ask: Ask, session: Option<&Session>) -> rfd::FileDialog {
             dialog.set_title("Choose reference shades").add_filter("Reference shades", &["json"])
         }
         Ask::Guide => dialog.set_title("Choose a guide").add_filter("Guides", &["json"]),
+        Ask::Collection => dialog.set_title("Choose the folder of your collection"),
+        Ask::Report => {
+            let path = state.report_path();
+            let name = path.file_name().unwrap_or_default().to_string_lossy().into_owned();
+            let dialog = dialog.set_title("Write a report").set_file_name(name);
+            [("PDF", "pdf"), ("Page for a browser", "html"), ("Table", "csv"), ("Short text", "txt")]
+                .into_iter()
+                .fold(dialog, |dialog, (name, ending)| dialog.add_filter(name, &[ending]))
+        }
     }
 }
 
-fn typed_instead(ask: Ask, session: Option<&Session>) -> Sheet {
+fn typed_instead(ask: Ask, state: &State) -> Sheet {
+    let session = state.session.as_ref();
     match ask {
         Ask::Open => Sheet::OpenPath(String::new()),
         Ask::Save => Sheet::SavePath(session.map(save_path).unwrap_or_default().display().to_string()),
@@ -96,6 +111,11 @@ fn typed_instead(ask: Ask, session: Option<&Session>) -> Sheet {
             let folder = session.map(Session::folder).unwrap_or_default();
             Sheet::ReferencesPath(folder.display().to_string())
         }
+        Ask::Collection => {
+            let folder = state.collection.folder.clone().unwrap_or_default();
+            Sheet::CollectionPath(folder.display().to_string())
+        }
+        Ask::Report => Sheet::ReportPath(state.report_path().display().to_string()),
         Ask::Guide => {
             Sheet::GuidePath(session.map(Session::folder).unwrap_or_default().display().to_string())
         }

@@ -32,6 +32,7 @@ impl State {
             self.sheet = Some(Sheet::HasCase(case.clone()));
         }
         self.session = Some(Session::new(opened, self.wake.clone()));
+        self.collection.shown = false;
         self.view = None;
         self.corners.clear();
         self.tool = Tool::Choose;

@@ -80,6 +80,10 @@ pub(super) fn run(state: &mut State, command: Command) {
         Command::ChooseReferences if state.session.is_some() => state.ask = Some(Ask::References),
         Command::ChooseGuide if state.session.is_some() => state.ask = Some(Ask::Guide),
         Command::ChooseReferences | Command::ChooseGuide => {}
+        Command::ShowCollection => state.toggle_collection(),
+        Command::ChooseCollection => state.ask = Some(Ask::Collection),
+        Command::AddToCollection => state.begin_record(),
+        Command::Report => state.begin_report(),
         Command::ShowParts => state.tab = Tab::Parts,
         Command::ShowPairs => state.tab = Tab::Pairs,
         Command::ShowPhoto => state.tab = Tab::Photo,

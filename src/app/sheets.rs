@@ -5,6 +5,7 @@ use egui::{Grid, Id, Key, Modal, RichText, ScrollArea, TextEdit, Ui};
 
 use super::action::{Action, Next, Sheet};
 use super::card;
+use super::collection::CollectionAction;
 use super::command::{Group, TABLE};
 use super::dialog::with_ending;
 use super::start::{Found, short_name};
@@ -52,6 +53,17 @@ pub(super) fn show(ui: &mut Ui, state: &mut State, actions: &mut Vec<Action>) {
                 path(ui, "Bodies of another case", "Path of the case file", "Use", text)
                     .map(|path| Action::Tray(TrayAction::ReadBodies(path)))
             }
+            Sheet::CollectionPath(text) => {
+                path(ui, "Collection", "Path of the folder with your records", "Use", text)
+                    .map(|path| Action::Collection(CollectionAction::OpenFolder(path)))
+            }
+            Sheet::ReportPath(text) => {
+                let label = "Path of the report; it ends with .pdf, .html, .csv or .txt";
+                path(ui, "Write a report", label, "Write", text)
+                    .map(|path| Action::Report { path, replace: false })
+            }
+            Sheet::ReplaceReport(path) => replace(ui, path, "What is in it is lost when you replace it.")
+                .then(|| Action::Report { path: path.to_owned(), replace: true }),
             Sheet::CardList(text, error) => card_list(ui, text, error.as_deref()),
             Sheet::Keys => {
                 key_sheet(ui);
@@ -59,7 +71,8 @@ pub(super) fn show(ui: &mut Ui, state: &mut State, actions: &mut Vec<Action>) {
             }
             Sheet::Outside(path, problem) => outside(ui, path, problem),
             Sheet::Recover => recover(ui, &found),
-            Sheet::Replace(path) => replace(ui, path),
+            Sheet::Replace(path) => replace(ui, path, "Its marks are lost when you replace it.")
+                .then(|| Action::SaveTo { path: path.to_owned(), replace: true }),
             Sheet::HasCase(path) => has_case(ui, path),
             Sheet::Unsaved(next) => unsaved(ui, next),
         }
@@ -200,15 +213,15 @@ fn outside(ui: &mut Ui, path: &std::path::Path, problem: &str) -> Option<Action>
     yes.then(|| Action::OpenOutside(path.to_owned()))
 }
 
-fn replace(ui: &mut Ui, path: &std::path::Path) -> Option<Action> {
+fn replace(ui: &mut Ui, path: &std::path::Path, lost: &str) -> bool {
     ui.heading("There is a file already");
     ui.label(path.display().to_string());
-    ui.label("Its marks are lost when you replace it.");
+    ui.label(lost);
     let (yes, cancelled) = buttons(ui, "Replace it", true);
     if cancelled {
         ui.close();
     }
-    yes.then(|| Action::SaveTo { path: path.to_owned(), replace: true })
+    yes
 }
 
 fn has_case(ui: &mut Ui, path: &std::path::Path) -> Option<Action> {

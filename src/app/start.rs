@@ -9,6 +9,8 @@ use crate::storage::{self, Recoverable};
 pub(super) struct Found {
     /// Files opened last, the latest first.
     pub recent: Vec<PathBuf>,
+    /// The collection chosen last.
+    pub collection: Option<PathBuf>,
     /// Cases of the demo photos.
     pub demos: Vec<PathBuf>,
     /// Work of windows that are gone.
@@ -21,6 +23,7 @@ pub(super) fn look(data_folder: Option<&Path>) -> Found {
     Found {
         recent: data_folder.map(storage::recent).unwrap_or_default(),
         demos: demos.unwrap_or_default(),
+        collection: data_folder.and_then(storage::remembered_collection),
         recoverable: data_folder.map(storage::recoverable).unwrap_or_default(),
     }
 }

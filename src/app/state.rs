@@ -12,6 +12,7 @@ use crate::storage::Journal;
 
 use super::action::{Action, Ask, Message, Next, Sheet, Tab, Tool};
 use super::card::{self, CardStep};
+use super::collection::CollectionPage;
 use super::gathering::Gathering;
 use super::keeper::Keeper;
 use super::open::{Opened, Refusal};
@@ -90,6 +91,10 @@ pub(super) struct State {
     pub tray: TrayWork,
     /// The shade map over the photo.
     pub shade_layer: ShadeLayer,
+    /// The collection.
+    pub collection: CollectionPage,
+    /// The report being written.
+    pub reporting: Option<Task<Result<PathBuf, Problem>>>,
     /// Called when something has arrived.
     pub wake: Wake,
 }
@@ -131,6 +136,8 @@ impl State {
             gathering: Gathering::new(wake.clone()),
             tray: TrayWork::new(wake.clone()),
             shade_layer: ShadeLayer::default(),
+            collection: CollectionPage::new(wake.clone()),
+            reporting: None,
             wake,
         }
     }
@@ -156,7 +163,10 @@ impl State {
             Action::Family(action) => self.act_on_family(action),
             Action::Figure(action) => self.act_on_figure(action),
             Action::Tray(action) => self.act_on_tray(action),
+            Action::Collection(action) => self.act_on_collection(action),
+            Action::Report { path, replace } => self.write_report(path, replace),
             Action::CancelTask => {
+                self.reporting = None;
                 self.reading_guide = None;
                 self.tray.looking = None;
                 self.tray.growing = None;
@@ -224,6 +234,8 @@ impl State {
         self.poll_guide();
         self.poll_tray();
         self.poll_shade_map();
+        self.poll_collection();
+        self.poll_report();
         if let Some(result) = self.loading.as_ref().and_then(Task::poll) {
             self.loading = None;
             match result {
@@ -239,6 +251,7 @@ impl State {
         if let Some(found) = self.starting.as_ref().and_then(Task::poll) {
             self.starting = None;
             self.found = found.unwrap_or_default();
+            self.collection.folder = self.collection.folder.take().or_else(|| self.found.collection.take());
             if !self.found.recoverable.is_empty() && self.sheet.is_none() {
                 self.sheet = Some(Sheet::Recover);
             }

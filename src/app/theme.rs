@@ -33,6 +33,8 @@ pub(super) const FIGURE_WIDTH: f32 = 368.0;
 pub(super) const SLOT_HEIGHT: f32 = 54.0;
 /// Width of the pattern at the left of a slot's box.
 pub(super) const SLOT_BAND: f32 = 12.0;
+/// A card of the gallery, width and height.
+pub(super) const CARD: [f32; 2] = [196.0, 190.0];
 /// Height of the strip under the photo.
 pub(super) const STRIP_HEIGHT: f32 = 118.0;
 /// Most height of the legend of the shade map; it scrolls beyond.

@@ -103,9 +103,24 @@ fn menu(ui: &mut Ui, state: &State, actions: &mut Vec<Action>) {
     }
 }
 
-fn works_without_photo(command: Command) -> bool {
-    use Command::{CardList, Open, OpenPath, Quit, ShowKeys, SortFolder, ToggleTheme};
-    matches!(command, Open | OpenPath | Quit | ShowKeys | ToggleTheme | CardList | SortFolder)
+/// Whether a command makes sense with no photo in front.
+pub(super) fn works_without_photo(command: Command) -> bool {
+    use Command::{
+        CardList, ChooseCollection, Open, OpenPath, Quit, Report, ShowCollection, ShowKeys, SortFolder,
+        ToggleTheme,
+    };
+    matches!(
+        command,
+        Open | OpenPath
+            | Quit
+            | ShowKeys
+            | ToggleTheme
+            | CardList
+            | SortFolder
+            | Report
+            | ShowCollection
+            | ChooseCollection
+    )
 }
 
 fn tooltip(ui: &Ui, command: Command) -> String {

@@ -9,17 +9,22 @@ use crate::jobs::Wake;
 
 use super::action::{Action, Next, Tab};
 use super::bench::{self, Gesture};
+use super::collection_act;
+use super::collection_gallery::Thumbs;
 use super::command::{self, Command};
 use super::dialog::Dialogs;
 use super::state::State;
 use super::tiles::Tiles;
-use super::{column, run_command, shade_drawing, sheets, status, strip, theme, toolbar, welcome};
+use super::{
+    collection_page, column, run_command, shade_drawing, sheets, status, strip, theme, toolbar, welcome,
+};
 
 /// The window. It needs no system window of its own: a test can show it too.
 pub struct Window {
     state: State,
     tiles: Option<Tiles>,
     gesture: Option<Gesture>,
+    thumbs: Thumbs,
     dialogs: Dialogs,
     wake: Wake,
 }
@@ -45,7 +50,14 @@ impl Window {
         if let Some(path) = &start.path {
             state.act(Action::Open(path.clone()));
         }
-        Self { state, tiles: None, gesture: None, dialogs: Dialogs::new(wake.clone()), wake }
+        Self {
+            state,
+            tiles: None,
+            gesture: None,
+            thumbs: Thumbs::new(wake.clone()),
+            dialogs: Dialogs::new(wake.clone()),
+            wake,
+        }
     }
 
     /// Whether the person has left.
@@ -76,6 +88,8 @@ impl Window {
         let mut actions = Vec::new();
         self.dialogs.poll(&mut self.state, &mut actions);
         if self.state.sheet.is_none() {
+            // Keys of the photo are not for what stands in front of it.
+            self.state.keys_on_bench &= !self.state.collection.shown;
             let mut commands = command::pressed(ui.ctx(), self.state.keys_on_bench);
             if commands.contains(&Command::LetGo)
                 && let Some(gesture) = self.gesture.take()
@@ -83,6 +97,7 @@ impl Window {
                 actions.extend(gesture.taken_back());
                 commands.retain(|command| *command != Command::LetGo);
             }
+            commands.retain(|command| collection_act::may_run(&mut self.state, *command));
             actions.extend(commands.into_iter().map(Action::Run));
         }
         actions.extend(dropped_file(ui));
@@ -109,13 +124,16 @@ impl Window {
     }
 
     fn panels(&mut self, ui: &mut Ui, actions: &mut Vec<Action>) {
-        let Self { state, tiles, gesture, wake, .. } = self;
+        let Self { state, tiles, gesture, thumbs, wake, .. } = self;
         let grey = theme::palette(ui);
         let bar = Frame::new()
             .fill(grey.panel)
             .inner_margin(Margin::symmetric(theme::SPACE_M as i8, theme::SPACE_S as i8 + 1));
         Panel::top("toolbar").frame(bar).show(ui, |ui| toolbar::show(ui, state, actions));
         Panel::bottom("status").frame(bar).show(ui, |ui| status::show(ui, state, actions));
+        if state.collection.shown {
+            return collection_page::show(ui, state, thumbs, actions);
+        }
         let Some(session) = &state.session else {
             *tiles = None;
             let ground = Frame::new().fill(grey.panel);
@@ -160,6 +178,7 @@ fn dropped_file(ui: &Ui) -> Option<Action> {
     let path = ui.input(|input| input.raw.dropped_files.first().map(|file| file.path().to_owned()))?;
     let name = path.to_string_lossy();
     Some(match () {
+        () if path.is_dir() => Action::Collection(super::collection::CollectionAction::OpenFolder(path)),
         () if name.ends_with(".shades.json") => Action::UseReferences(path),
         () if name.ends_with(".guide.json") => Action::UseGuide(path),
         () => Action::Open(path),

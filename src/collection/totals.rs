@@ -86,6 +86,10 @@ pub struct Want {
     pub run: String,
     /// The slot's id.
     pub slot: String,
+    /// The slot's name.
+    pub slot_name: String,
+    /// What the guide lists there, in its own words.
+    pub looks: Vec<String>,
     /// Why it is wanted.
     pub why: Why,
     /// Shades that the guide lists there.
@@ -208,7 +212,7 @@ fn line_totals(guide: &Guide, figures: &[Figure], spares: &[Loose]) -> LineTotal
                 best: best.map(|(_, figure)| figure.file.to_owned()),
             });
             for (_, figure) in states {
-                out.wants.extend(wants_of(figure, &issue.parts, spares));
+                out.wants.extend(wants_of(guide, figure, &issue.parts, spares));
             }
         }
     }
@@ -230,7 +234,7 @@ fn state_of(finding: &RecordedFinding, parts: &BTreeMap<String, Part>) -> IssueS
     state
 }
 
-fn wants_of(figure: &Figure, parts: &BTreeMap<String, Part>, spares: &[Loose]) -> Vec<Want> {
+fn wants_of(guide: &Guide, figure: &Figure, parts: &BTreeMap<String, Part>, spares: &[Loose]) -> Vec<Want> {
     let finding = figure.finding;
     let want = |(slot, part): (&String, &Part)| {
         let found = finding.parts.iter().find(|found| found.slot.as_ref() == Some(slot));
@@ -261,6 +265,8 @@ fn wants_of(figure: &Figure, parts: &BTreeMap<String, Part>, spares: &[Loose]) -
             character: figure.character.into(),
             run: figure.run.into(),
             slot: slot.clone(),
+            slot_name: guide.slots.iter().find(|s| s.id == *slot).map_or(slot.as_str(), |s| s.name()).into(),
+            looks: looks(guide, part),
             why,
             shades: listed(part, "shade"),
             moulds: listed(part, "mould"),
@@ -284,6 +290,17 @@ fn fit_of(spare: &RecordedPart, wanted: &Part) -> Option<Fit> {
         }
     }
     Some(fit)
+}
+
+/// Shade and mould that the guide lists, by the names that it gives them.
+fn looks(guide: &Guide, part: &Part) -> Vec<String> {
+    let shade =
+        |id: &String| guide.shades.iter().find(|s| s.id == *id).map_or(id.as_str(), |s| s.name()).to_owned();
+    let mould =
+        |id: &String| guide.moulds.iter().find(|m| m.id == *id).map_or(id.as_str(), |m| m.name()).to_owned();
+    let shades: Vec<String> = listed(part, "shade").iter().map(shade).collect();
+    let moulds: Vec<String> = listed(part, "mould").iter().map(mould).collect();
+    [shades, moulds].into_iter().filter(|list| !list.is_empty()).map(|list| list.join(" or ")).collect()
 }
 
 /// The values that the guide lists for a feature of a part.

@@ -8,7 +8,9 @@ use crate::figure::Findings;
 use crate::measure::Measurement;
 use crate::photo::{Limits, sha256_hex};
 use crate::problem::Problem;
-use crate::storage::{copied_into, make_collection, read_limited, save_case, save_record, unused_stem};
+use crate::storage::{
+    copied_into, make_collection, open_record, read_limited, save_case, save_record, unused_stem,
+};
 
 /// What is put into a collection.
 #[derive(Debug, Clone)]
@@ -155,17 +157,42 @@ fn relative(folder: &Path, file: &Path) -> String {
 }
 
 fn of_details(details: &Details) -> Record {
-    let said = |text: &str| Some(text.trim().to_owned()).filter(|text| !text.is_empty());
-    let bought = Bought {
-        place: said(&details.place),
-        date: said(&details.bought_on),
-        price: said(&details.price),
-        ..Bought::default()
-    };
     let mut record = Record::new(details.name.trim());
+    say(&mut record, details);
+    record
+}
+
+/// Writes what the person says into a record.
+fn say(record: &mut Record, details: &Details) {
+    let said = |text: &str| Some(text.trim().to_owned()).filter(|text| !text.is_empty());
+    record.name = details.name.trim().to_owned();
     record.holds = details.holds;
     record.condition = said(&details.condition);
     record.notes = said(&details.notes);
+    let rest = record.bought.take().map(|bought| bought.rest).unwrap_or_default();
+    let (date, price) = (said(&details.bought_on), said(&details.price));
+    let bought = Bought { place: said(&details.place), date, price, rest };
     record.bought = (bought != Bought::default()).then_some(bought);
-    record
+}
+
+/// What the person said of a record.
+pub fn details_of(record: &Record) -> Details {
+    let said = |text: &Option<String>| text.clone().unwrap_or_default();
+    let bought = record.bought.clone().unwrap_or_default();
+    Details {
+        name: record.name.clone(),
+        holds: record.holds,
+        condition: said(&record.condition),
+        place: said(&bought.place),
+        bought_on: said(&bought.date),
+        price: said(&bought.price),
+        notes: said(&record.notes),
+    }
+}
+
+/// Changes what the person says of a record; its history, files and unknown fields stay.
+pub fn edit_details(path: &Path, details: &Details) -> Result<(), Problem> {
+    let mut record = open_record(path)?;
+    say(&mut record, details);
+    save_record(path, &record)
 }

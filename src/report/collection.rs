@@ -120,21 +120,14 @@ pub fn counts_words(totals: &Totals) -> String {
 /// A part that a figure wants.
 pub fn want_words(want: &Want) -> String {
     let why = match want.why {
-        Why::Missing => "is missing",
-        Why::DoesNotBelong => "does not belong",
+        Why::Missing => "missing",
+        Why::DoesNotBelong => "the one there does not belong",
     };
-    let listed = |what: &str, values: &[String]| match values.is_empty() {
-        true => String::new(),
-        false => format!(", {what} {}", values.iter().map(|v| name_of(v)).collect::<Vec<_>>().join(" or ")),
-    };
+    let looks: Vec<String> = want.looks.iter().map(|look| name_of(look)).collect();
+    let looks = if looks.is_empty() { String::new() } else { format!(" (wanted: {})", looks.join(", ")) };
     let who = name_of(&name_and_run(&want.character, &want.run));
-    format!(
-        "{} of {} ({who}) {why}{}{}",
-        name_of(&want.slot),
-        name_of(&want.name),
-        listed("shade", &want.shades),
-        listed("mould", &want.moulds)
-    )
+    let [slot, name] = [&want.slot_name, &want.name].map(|text| name_of(text));
+    format!("{slot} of {name}, {who}: {why}{looks}")
 }
 
 /// A part at hand that would do.

@@ -1,4 +1,4 @@
-//! The files opened last.
+//! The files opened last, and the collection chosen last.
 
 use std::fs;
 use std::path::{Path, PathBuf};
@@ -47,6 +47,42 @@ pub fn add_recent(data_folder: &Path, file: &Path) -> Result<(), Problem> {
     // A missing folder is reported by the save.
     let _ = fs::create_dir_all(data_folder);
     save_atomically(&list_file(data_folder), text.as_bytes())
+}
+
+/// The collection's folder that was chosen last.
+pub fn remembered_collection(data_folder: &Path) -> Option<PathBuf> {
+    let bytes = read_limited(&place_file(data_folder), PLACE.limit_bytes).ok()?;
+    let place: Place = json::parse(&bytes, &PLACE, |_| Ok(())).ok()?;
+    Some(place.collection).filter(|folder| folder.is_dir())
+}
+
+/// Remembers a collection's folder.
+pub fn remember_collection(data_folder: &Path, folder: &Path) -> Result<(), Problem> {
+    let collection = std::path::absolute(folder).unwrap_or_else(|_| folder.into());
+    if collection.to_str().is_none() {
+        return Ok(());
+    }
+    let text = json::to_text(&Place { sameshot_place: 1, collection }, 1)?;
+    // A missing folder is reported by the save.
+    let _ = fs::create_dir_all(data_folder);
+    save_atomically(&place_file(data_folder), text.as_bytes())
+}
+
+const PLACE: Kind = Kind {
+    name: "remembered collection",
+    version_field: "sameshot_place",
+    newest_version: 1,
+    limit_bytes: 100_000,
+};
+
+#[derive(Serialize, Deserialize)]
+struct Place {
+    sameshot_place: u32,
+    collection: PathBuf,
+}
+
+fn place_file(data_folder: &Path) -> PathBuf {
+    data_folder.join("collection.json")
 }
 
 fn read(data_folder: &Path) -> Vec<PathBuf> {

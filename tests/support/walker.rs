@@ -144,6 +144,9 @@ impl Walk {
         field.unwrap_or_else(|| panic!("no field named {label} in {:#?}", self.labels())).focus();
         self.settle();
         self.press_with(Modifiers::COMMAND, Key::A);
+        if text.is_empty() {
+            return self.press(Key::Backspace);
+        }
         self.type_text(text);
     }
 

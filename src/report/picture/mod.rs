@@ -19,6 +19,7 @@ use crate::raster::Raster;
 use crate::shade::References;
 use canvas::Canvas;
 pub use canvas::PictureProblem;
+pub use photo::smaller as thumbnail;
 pub(super) use photo::smaller;
 pub use shades::shade_map_picture;
 pub(super) use tags::free_place;

@@ -7,7 +7,7 @@ use crate::raster::Raster;
 
 /// The photo in 8-bit sRGB, at most `width_px` wide. Pixels are averaged in linear light, as a lens further
 /// away would do it.
-pub(in crate::report) fn smaller(raster: &Raster, width_px: u32) -> RgbImage {
+pub fn smaller(raster: &Raster, width_px: u32) -> RgbImage {
     let width = width_px.min(raster.width()).max(1);
     let height = (u64::from(raster.height()) * u64::from(width)).div_ceil(u64::from(raster.width())) as u32;
     let codes = CodeTable::new();

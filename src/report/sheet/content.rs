@@ -1,5 +1,6 @@
 //! What stands in a report, in its order, for every layout alike.
 
+use super::blocks::{Block, Blocks, Cell, Sort, words};
 use super::plain::name_of;
 use super::{Axis, Interval, ReportInputs, figure, method};
 use crate::case::{Known, Surface};
@@ -16,44 +17,8 @@ pub(super) struct Content {
     pub blocks: Vec<Block>,
     /// The one axis of all bars.
     pub axis: Axis,
-}
-
-/// A piece of a report.
-pub(super) enum Block {
-    Heading(String),
-    Subheading(String),
-    Text(String),
-    /// Set off from the rest.
-    Caution(String),
-    List(Vec<String>),
-    Photo,
-    Table(Table),
-}
-
-/// A table; the first cell of each row names the row.
-pub(super) struct Table {
-    pub caption: String,
-    pub columns: Vec<Column>,
-    pub rows: Vec<Vec<Cell>>,
-}
-
-/// A column: its name, how it is set, and its share of the width.
-pub(super) struct Column {
-    pub name: &'static str,
-    pub sort: Sort,
-    pub width: f32,
-}
-
-#[derive(Clone, Copy, PartialEq, Eq)]
-pub(super) enum Sort {
-    Words,
-    Number,
-    Bar,
-}
-
-pub(super) enum Cell {
-    Words(String),
-    Bar { interval: Interval, is_called: bool },
+    /// The caution in a few words, for every page.
+    pub footer: &'static str,
 }
 
 /// The caution that every report carries.
@@ -63,31 +28,29 @@ pub(super) const CAUTION: &str = "This is an opinion from one photo: no authenti
 /// More pairs than this are not listed.
 const MOST_PAIRS: usize = 40;
 
-pub(super) fn column(name: &'static str, sort: Sort, width: f32) -> Column {
-    Column { name, sort, width }
-}
-
-pub(super) fn words(text: impl Into<String>) -> Cell {
-    Cell::Words(text.into())
-}
+/// From so many parts on they are also listed shade by shade.
+const MANY_PARTS: usize = 10;
 
 pub(super) fn of(inputs: &ReportInputs) -> Content {
-    let mut blocks = vec![Block::Caution(CAUTION.into())];
+    let mut blocks = Blocks::default();
+    blocks.caution(CAUTION);
     if let Some((guide, findings)) = inputs.figure {
-        figure::summary(guide, findings, &mut blocks);
+        figure::summary(guide, findings, inputs.case, &mut blocks);
     }
-    blocks.push(Block::Heading("The parts in short".into()));
-    blocks.push(in_short(inputs));
-    blocks.extend(not_measured(inputs));
+    by_shade(inputs, &mut blocks);
+    blocks.heading("The parts in short");
+    in_short(inputs, &mut blocks);
+    blocks.list_under("What could not be measured", inputs.problems.iter().cloned());
     without_card(inputs, &mut blocks);
-    blocks.extend([Block::Heading("The photo and its marks".into()), Block::Photo, marks(inputs)]);
-    blocks.push(Block::Heading("Part by part".into()));
+    blocks.heading("The photo and its marks");
+    blocks.photo();
+    marks(inputs, &mut blocks);
+    blocks.heading("Part by part");
     if inputs.references.is_some() {
-        blocks.push(Block::Text(
+        blocks.text(
             "A bar shows how far a part is from a shade in CIEDE2000: the dot is the median, the bar holds 95 %. A thick bar \
-             is the shade that was called. All bars of this report stand on one axis; an arrow leaves it."
-                .into(),
-        ));
+             is the shade that was called. All bars of this report stand on one axis; an arrow leaves it.",
+        );
     }
     inputs.measurement.readings.iter().enumerate().for_each(|(i, r)| part(inputs, i, r, &mut blocks));
     pairs(inputs, &mut blocks);
@@ -98,49 +61,65 @@ pub(super) fn of(inputs: &ReportInputs) -> Content {
     let parts = inputs.measurement.readings.len();
     Content {
         title: format!("Report on {}", name_of(inputs.name)),
-        subtitle: format!(
-            "Made with Sameshot {} from the photo {}",
-            env!("CARGO_PKG_VERSION"),
-            name_of(&inputs.case.photo)
-        ),
+        subtitle: format!("{} from the photo {}", made(inputs.date), name_of(&inputs.case.photo)),
         photo_described: format!(
             "The photo with {parts} parts outlined and numbered, and {} areas of known colour outlined with dashes and \
              lettered K; the table below names them.",
             inputs.case.zones.len()
         ),
-        blocks,
+        blocks: blocks.0,
         axis: Axis::of(inputs.measurement),
+        footer: "An opinion from one photo.",
     }
 }
 
-fn in_short(inputs: &ReportInputs) -> Block {
+/// When and with what a report was made.
+pub(super) fn made(date: &str) -> String {
+    let on = if date.is_empty() { String::new() } else { format!(" on {}", name_of(date)) };
+    format!("Made{on} with Sameshot {}", env!("CARGO_PKG_VERSION"))
+}
+
+/// Of many parts, as on a tray: which were called which shade.
+fn by_shade(inputs: &ReportInputs, blocks: &mut Blocks) {
+    let readings = &inputs.measurement.readings;
+    let Some(references) = inputs.references.filter(|_| readings.len() >= MANY_PARTS) else { return };
+    let called = |wanted: &dyn Fn(&Call) -> bool| -> Vec<String> {
+        let of_it = readings.iter().enumerate().filter(|(_, r)| r.call.as_ref().is_some_and(wanted));
+        of_it.map(|(index, reading)| numbered(index, reading)).collect()
+    };
+    let shades = references.shades.iter().map(|shade| {
+        let id = Call::Shade(shade.id.clone());
+        (name_of(shade.name()), called(&|call| *call == id))
+    });
+    let others = [("undecided", Call::Undecided), ("none of these", Call::None)];
+    let others = others.map(|(name, call)| (name.to_owned(), called(&|found| *found == call)));
+    blocks.heading("Shade by shade");
+    blocks.table(
+        "The parts of each shade",
+        [("shade", Sort::Words, 0.2), ("parts", Sort::Number, 0.1), ("which", Sort::Words, 0.7)],
+        shades
+            .chain(others)
+            .map(|(name, parts)| [words(name), words(parts.len().to_string()), words(parts.join("; "))]),
+    );
+}
+
+fn in_short(inputs: &ReportInputs, blocks: &mut Blocks) {
     if inputs.measurement.readings.is_empty() {
-        return Block::Text("No parts were measured in this photo.".into());
+        return blocks.text("No parts were measured in this photo.");
     }
     let rows = inputs.measurement.readings.iter().enumerate().map(|(index, reading)| {
         let said = verdict(reading, inputs.references, inputs.confidence);
-        vec![words(numbered(index, reading)), words(said.headline), words(capital(&said.reason))]
+        [words(numbered(index, reading)), words(said.headline), words(capital(&said.reason))]
     });
-    Block::Table(Table {
-        caption: "What each part is, and how sure that is".into(),
-        columns: vec![
-            column("part", Sort::Words, 0.24),
-            column("shade", Sort::Words, 0.24),
-            column("how sure", Sort::Words, 0.52),
-        ],
-        rows: rows.collect(),
-    })
-}
-
-fn not_measured(inputs: &ReportInputs) -> Vec<Block> {
-    if inputs.problems.is_empty() {
-        return Vec::new();
-    }
-    vec![Block::Subheading("What could not be measured".into()), Block::List(inputs.problems.to_vec())]
+    blocks.table(
+        "What each part is, and how sure that is",
+        [("part", Sort::Words, 0.24), ("shade", Sort::Words, 0.24), ("how sure", Sort::Words, 0.52)],
+        rows,
+    );
 }
 
 /// What a photo without a card supports, and how to ask for a better one.
-fn without_card(inputs: &ReportInputs, blocks: &mut Vec<Block>) {
+fn without_card(inputs: &ReportInputs, blocks: &mut Blocks) {
     let Some(advice) = listing_advice(inputs.measurement, inputs.references, inputs.confidence) else {
         return;
     };
@@ -148,17 +127,17 @@ fn without_card(inputs: &ReportInputs, blocks: &mut Vec<Block>) {
         true => vec!["Nothing about the shades.".to_owned()],
         false => advice.supports,
     };
-    for (heading, lines) in [("What this picture supports", supports), ("What it does not", advice.open)] {
-        blocks.extend([Block::Subheading(heading.into()), Block::List(lines)]);
-    }
-    blocks.extend([Block::Subheading("A text for the seller".into()), Block::Text(advice.request)]);
+    blocks.list_under("What this picture supports", supports);
+    blocks.list_under("What it does not", advice.open);
+    blocks.subheading("A text for the seller");
+    blocks.text(advice.request);
 }
 
 fn numbered(index: usize, reading: &ReadingResult) -> String {
     format!("{}  {}", index + 1, name_of(&reading.id))
 }
 
-fn marks(inputs: &ReportInputs) -> Block {
+fn marks(inputs: &ReportInputs, blocks: &mut Blocks) {
     let surface = |surface: Surface| match surface {
         Surface::Flat => "flat",
         Surface::Rounded => "rounded",
@@ -166,7 +145,7 @@ fn marks(inputs: &ReportInputs) -> Block {
     let readings = inputs.case.readings.iter().enumerate().map(|(index, mark)| {
         let slot = mark.slot.as_deref().map_or(String::new(), |slot| format!(", slot {}", name_of(slot)));
         let what = format!("part to be measured{slot}, {}", surface(mark.surface));
-        vec![words(format!("{}", index + 1)), words(name_of(&mark.id)), words(what)]
+        [words(format!("{}", index + 1)), words(name_of(&mark.id)), words(what)]
     });
     let zones = inputs.case.zones.iter().enumerate().map(|(index, zone)| {
         let known = match &zone.known {
@@ -176,45 +155,37 @@ fn marks(inputs: &ReportInputs) -> Block {
             Known::Shade { shade } => format!("the shade {}", name_of(&shade_name(inputs.references, shade))),
         };
         let what = format!("taken as known: {known}, {}", surface(zone.surface));
-        vec![words(format!("K{}", index + 1)), words(name_of(&zone.id)), words(what)]
+        [words(format!("K{}", index + 1)), words(name_of(&zone.id)), words(what)]
     });
-    Block::Table(Table {
-        caption: "The marks on the photo".into(),
-        columns: vec![
-            column("mark", Sort::Words, 0.09),
-            column("name", Sort::Words, 0.25),
-            column("what it is", Sort::Words, 0.66),
-        ],
-        rows: readings.chain(zones).collect(),
-    })
+    blocks.table(
+        "The marks on the photo",
+        [("mark", Sort::Words, 0.09), ("name", Sort::Words, 0.25), ("what it is", Sort::Words, 0.66)],
+        readings.chain(zones),
+    );
 }
 
-fn part(inputs: &ReportInputs, index: usize, reading: &ReadingResult, blocks: &mut Vec<Block>) {
+fn part(inputs: &ReportInputs, index: usize, reading: &ReadingResult, blocks: &mut Blocks) {
     let said = verdict(reading, inputs.references, inputs.confidence);
-    blocks.push(Block::Subheading(format!("{}: {}", numbered(index, reading), said.headline)));
+    blocks.subheading(format!("{}: {}", numbered(index, reading), said.headline));
     let sd = [0, 1, 2].map(|axis| reading.cov[axis][axis].max(0.0).sqrt());
     let [l, a, b] = reading.lab;
-    blocks.push(Block::Text(format!(
+    blocks.text(format!(
         "{} L* {l:.1} ± {:.1}, a* {a:.1} ± {:.1}, b* {b:.1} ± {:.1} (Lab D50, ± one standard deviation). {}.",
         capital(&said.reason),
         sd[0],
         sd[1],
         sd[2],
         pixels_text(&reading.pixels)
-    )));
+    ));
     if !reading.differences.is_empty() {
-        blocks.push(Block::Table(shades(inputs, reading)));
+        shades(inputs, reading, blocks);
     }
     let budget: Vec<String> =
         reading.budget.iter().map(|part| format!("{} {}", part.source, share(part.share))).collect();
     if !budget.is_empty() {
-        blocks.push(Block::Text(format!("What makes up the error bar: {}.", budget.join(", "))));
+        blocks.text(format!("What makes up the error bar: {}.", budget.join(", ")));
     }
-    let warnings = reading.warnings.iter().map(|w| format!("{} {}", w.text, w.remedy));
-    let warnings: Vec<String> = warnings.collect();
-    if !warnings.is_empty() {
-        blocks.push(Block::List(warnings));
-    }
+    blocks.list(reading.warnings.iter().map(|w| format!("{} {}", w.text, w.remedy)));
 }
 
 /// A share of a whole in per cent.
@@ -222,37 +193,32 @@ fn share(share: f64) -> String {
     if share < 0.005 { "under 1 %".into() } else { format!("{:.0} %", share * 100.0) }
 }
 
-fn shades(inputs: &ReportInputs, reading: &ReadingResult) -> Table {
+fn shades(inputs: &ReportInputs, reading: &ReadingResult, blocks: &mut Blocks) {
     let probability = |id: Option<&String>| {
         let entry = reading.shades.iter().find(|entry| entry.shade.as_ref() == id);
         words(entry.map(|entry| percent(entry.probability)).unwrap_or_default())
     };
     let mark =
         |name: String, is_called: bool| words(if is_called { format!("{name} (called)") } else { name });
-    let mut rows: Vec<Vec<Cell>> = reading
-        .differences
-        .iter()
-        .map(|difference| {
-            let is_called = reading.call == Some(Call::Shade(difference.shade.clone()));
-            let mut row = vec![mark(name_of(&shade_name(inputs.references, &difference.shade)), is_called)];
-            row.extend(interval(&difference.de00, is_called));
-            row.push(probability(Some(&difference.shade)));
-            row
-        })
-        .collect();
+    let of_shades = reading.differences.iter().map(|difference| {
+        let is_called = reading.call == Some(Call::Shade(difference.shade.clone()));
+        let name = mark(name_of(&shade_name(inputs.references, &difference.shade)), is_called);
+        let [median, ends, bar] = interval(&difference.de00, is_called);
+        [name, median, ends, bar, probability(Some(&difference.shade))]
+    });
     let none = mark("none of these".into(), reading.call == Some(Call::None));
-    rows.push(vec![none, words("–"), words("–"), words("–"), probability(None)]);
-    Table {
-        caption: format!("{} against each shade", name_of(&reading.id)),
-        columns: vec![
-            column("shade", Sort::Words, 0.28),
-            column("CIEDE2000", Sort::Number, 0.11),
-            column("95 % interval", Sort::Number, 0.15),
-            column("bar", Sort::Bar, 0.34),
-            column("probability", Sort::Number, 0.12),
+    let none = [none, words("–"), words("–"), words("–"), probability(None)];
+    blocks.table(
+        format!("{} against each shade", name_of(&reading.id)),
+        [
+            ("shade", Sort::Words, 0.28),
+            ("CIEDE2000", Sort::Number, 0.11),
+            ("95 % interval", Sort::Number, 0.15),
+            ("bar", Sort::Bar, 0.34),
+            ("probability", Sort::Number, 0.12),
         ],
-        rows,
-    }
+        of_shades.chain([none]),
+    );
 }
 
 /// A difference in three cells: median, interval, bar.
@@ -264,34 +230,33 @@ fn interval(de00: &Interval, is_called: bool) -> [Cell; 3] {
     ]
 }
 
-fn pairs(inputs: &ReportInputs, blocks: &mut Vec<Block>) {
+fn pairs(inputs: &ReportInputs, blocks: &mut Blocks) {
     // Those that differ first; of many, the rest says little.
     let mut pairs: Vec<_> = inputs.measurement.pairs.iter().collect();
     if pairs.is_empty() {
         return;
     }
     pairs.sort_by(|a, b| b.different_plastic.total_cmp(&a.different_plastic));
-    blocks.push(Block::Heading("Of the same plastic?".into()));
+    blocks.heading("Of the same plastic?");
     let rows = pairs.iter().take(MOST_PAIRS).map(|pair| {
-        let mut row = vec![words(format!("{} and {}", name_of(&pair.a), name_of(&pair.b)))];
-        row.extend(interval(&pair.de00, false));
+        let [median, ends, bar] = interval(&pair.de00, false);
         let sure = percent(pair.different_plastic);
-        row.push(words(format!("{sure}: {}", same_plastic(pair, inputs.confidence).word())));
-        row
+        let sure = words(format!("{sure}: {}", same_plastic(pair, inputs.confidence).word()));
+        [words(format!("{} and {}", name_of(&pair.a), name_of(&pair.b))), median, ends, bar, sure]
     });
-    blocks.push(Block::Table(Table {
-        caption: "Every two parts compared".into(),
-        columns: vec![
-            column("parts", Sort::Words, 0.26),
-            column("CIEDE2000", Sort::Number, 0.11),
-            column("95 % interval", Sort::Number, 0.14),
-            column("bar", Sort::Bar, 0.25),
-            column("different plastic", Sort::Number, 0.24),
+    blocks.table(
+        "Every two parts compared",
+        [
+            ("parts", Sort::Words, 0.26),
+            ("CIEDE2000", Sort::Number, 0.11),
+            ("95 % interval", Sort::Number, 0.14),
+            ("bar", Sort::Bar, 0.25),
+            ("different plastic", Sort::Number, 0.24),
         ],
-        rows: rows.collect(),
-    }));
+        rows,
+    );
     if pairs.len() > MOST_PAIRS {
         let more = pairs.len() - MOST_PAIRS;
-        blocks.push(Block::Text(format!("And {more} more pairs, each less likely different than these.")));
+        blocks.text(format!("And {more} more pairs, each less likely different than these."));
     }
 }

@@ -10,15 +10,19 @@ use crate::problem::Problem;
 /// A head and a row a reading: RFC 4180, UTF-8, decimal points. Numbers stand as they were computed. Lab is D50, 2°;
 /// `cov` is the covariance of Lab; columns of shades carry the shades' ids.
 pub(super) fn table(inputs: &ReportInputs) -> Result<String, Problem> {
+    let rows = inputs.measurement.readings.iter().map(|reading| row(inputs, reading));
+    csv_text(std::iter::once(head(inputs)).chain(rows))
+}
+
+/// Rows as RFC 4180.
+pub(super) fn csv_text(rows: impl IntoIterator<Item = Vec<String>>) -> Result<String, Problem> {
     let mut writer = WriterBuilder::new().from_writer(Vec::new());
-    let mut written = writer.write_record(head(inputs));
-    for reading in &inputs.measurement.readings {
-        written = written.and_then(|()| writer.write_record(row(inputs, reading)));
-    }
     let broken = |why: String| {
-        Problem::new(format!("The table cannot be written: {why}."), "Report this with the case.")
+        Problem::new(format!("The table cannot be written: {why}."), "Report this with the file.")
     };
-    written.map_err(|error| broken(error.to_string()))?;
+    for row in rows {
+        writer.write_record(row).map_err(|error| broken(error.to_string()))?;
+    }
     let bytes = writer.into_inner().map_err(|error| broken(error.to_string()))?;
     String::from_utf8(bytes).map_err(|error| broken(error.to_string()))
 }
@@ -88,7 +92,7 @@ fn row(inputs: &ReportInputs, reading: &ReadingResult) -> Vec<String> {
 }
 
 /// A text that no spreadsheet takes for a formula: where it begins like one, an apostrophe stands before it.
-fn cell(text: &str) -> String {
+pub(super) fn cell(text: &str) -> String {
     let text = plain(text);
     if text.trim_start().starts_with(['=', '+', '-', '@']) { format!("'{text}") } else { text }
 }

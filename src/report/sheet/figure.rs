@@ -1,7 +1,9 @@
 //! Who the figure is and what does not belong, as blocks of a report.
 
-use super::content::{Block, Sort, Table, column, words};
+use super::blocks::{Blocks, Sort, words};
+use super::diagram;
 use super::plain::name_of;
+use crate::case::CaseDocument;
 use crate::figure::{Findings, Reason, name_and_run};
 use crate::guide::Guide;
 use crate::report::words::percent;
@@ -11,82 +13,62 @@ const REASONS: [usize; 2] = [8, 3];
 /// Hosts with their reasons.
 const HOSTS: usize = 4;
 
-/// The finding in short.
-pub(super) fn summary(guide: &Guide, findings: &Findings, blocks: &mut Vec<Block>) {
-    blocks.push(Block::Heading(format!("The figure: {}", name_of(&guide.line))));
-    blocks.push(Block::Text(findings.headline()));
+/// The finding in short, with the figure as boxes.
+pub(super) fn summary(guide: &Guide, findings: &Findings, case: &CaseDocument, blocks: &mut Blocks) {
+    blocks.heading(format!("The figure: {}", name_of(&guide.line)));
+    blocks.text(findings.headline());
     if findings.ranking.is_empty() {
         return;
     }
     let single = findings.ranking.iter().map(|ranked| {
-        vec![words(name_and_run(&ranked.character, &ranked.run)), words(percent(ranked.probability))]
+        [words(name_and_run(&ranked.character, &ranked.run)), words(percent(ranked.probability))]
     });
     let composite = findings.composites.iter().map(|pair| {
         let [upper, lower] = [&pair.upper, &pair.lower].map(|who| name_and_run(&who.character, &who.run));
         let said = format!("put together from two: {upper} above, {lower} below");
-        vec![words(said), words(percent(pair.probability))]
+        [words(said), words(percent(pair.probability))]
     });
-    blocks.push(Block::Table(Table {
-        caption: "Who it may be".into(),
-        columns: vec![
-            column("character and run", Sort::Words, 0.7),
-            column("probability", Sort::Number, 0.3),
-        ],
-        rows: single.chain(composite).collect(),
-    }));
+    blocks.table(
+        "Who it may be",
+        [("character and run", Sort::Words, 0.7), ("probability", Sort::Number, 0.3)],
+        single.chain(composite),
+    );
+    blocks.diagram(diagram::of(guide, findings, case));
 }
 
 /// Reasons, parts, signs and the next look.
-pub(super) fn details(guide: &Guide, findings: &Findings, blocks: &mut Vec<Block>) {
+pub(super) fn details(guide: &Guide, findings: &Findings, blocks: &mut Blocks) {
     let slot = |id: &str| {
         let known = guide.slots.iter().find(|slot| slot.id == id);
         name_of(known.and_then(|slot| slot.label.as_deref()).unwrap_or(id))
     };
-    if !findings.ranking.is_empty() {
-        blocks.push(Block::Heading("Why this figure".into()));
-    }
-    for (index, ranked) in findings.ranking.iter().enumerate().take(HOSTS) {
-        let name = name_and_run(&ranked.character, &ranked.run);
-        blocks.push(Block::Subheading(format!("{name}: {}", percent(ranked.probability))));
-        let most = REASONS[usize::from(index > 0)];
-        let (against, speaks): (Vec<&Reason>, Vec<&Reason>) =
-            ranked.reasons.iter().partition(|r| r.odds < 1.0);
-        let told = |word: &'static str| move |reason: &&Reason| format!("{word}: {}", reason.text);
-        let mut lines: Vec<String> = speaks.iter().take(most).map(told("For")).collect();
-        lines.extend(against.iter().take(most).map(told("Against")));
-        blocks.push(match lines.is_empty() {
-            true => Block::Text("Nothing that was seen speaks for or against it.".into()),
-            false => Block::List(lines),
-        });
-    }
+    reasons(findings, blocks);
     if !findings.slots.is_empty() {
-        blocks.push(Block::Heading("Does each part belong?".into()));
+        blocks.heading("Does each part belong?");
         let rows = findings.slots.iter().map(|found| {
             let donors = found.donors.iter().take(3);
             let donors: Vec<String> = donors
                 .map(|d| format!("{} {}", name_and_run(&d.character, &d.run), percent(d.probability)))
                 .collect();
-            vec![words(slot(&found.slot)), words(percent(found.belongs)), words(donors.join(" or "))]
+            [words(slot(&found.slot)), words(percent(found.belongs)), words(donors.join(" or "))]
         });
-        blocks.push(Block::Table(Table {
-            caption: "The parts of the figure".into(),
-            columns: vec![
-                column("part", Sort::Words, 0.2),
-                column("belongs", Sort::Number, 0.16),
-                column("if not, it could come from", Sort::Words, 0.64),
+        blocks.table(
+            "The parts of the figure",
+            [
+                ("part", Sort::Words, 0.2),
+                ("belongs", Sort::Number, 0.16),
+                ("if not, it could come from", Sort::Words, 0.64),
             ],
-            rows: rows.collect(),
-        }));
+            rows,
+        );
     }
-    list(
-        blocks,
+    blocks.list_under(
         "Missing",
         findings.missing.iter().map(|missing| {
             format!("{}: {} that the figure had one", slot(&missing.slot), percent(missing.expected))
         }),
     );
-    list(
-        blocks,
+    blocks.list_under(
         "State of the parts",
         findings.condition.iter().map(|condition| {
             let state =
@@ -94,15 +76,34 @@ pub(super) fn details(guide: &Guide, findings: &Findings, blocks: &mut Vec<Block
             format!("{}: {state}. {}", slot(&condition.slot), condition.cautions.join(" "))
         }),
     );
-    list(blocks, "Signs", signs(findings, slot).into_iter());
-    list(
-        blocks,
+    blocks.list_under("Signs", signs(findings, slot));
+    blocks.list_under(
         "What to look at next",
         findings.next_looks.iter().map(|look| {
             format!("{} of the {} ({:.2} bit): {}", look.feature, slot(&look.slot), look.bits, look.how)
         }),
     );
-    list(blocks, "Notes", findings.notes.iter().cloned());
+    blocks.list_under("Notes", findings.notes.iter().cloned());
+}
+
+fn reasons(findings: &Findings, blocks: &mut Blocks) {
+    if !findings.ranking.is_empty() {
+        blocks.heading("Why this figure");
+    }
+    for (index, ranked) in findings.ranking.iter().enumerate().take(HOSTS) {
+        let name = name_and_run(&ranked.character, &ranked.run);
+        blocks.subheading(format!("{name}: {}", percent(ranked.probability)));
+        let most = REASONS[usize::from(index > 0)];
+        let (against, speaks): (Vec<&Reason>, Vec<&Reason>) =
+            ranked.reasons.iter().partition(|r| r.odds < 1.0);
+        let told = |word: &'static str| move |reason: &&Reason| format!("{word}: {}", reason.text);
+        let mut lines: Vec<String> = speaks.iter().take(most).map(told("For")).collect();
+        lines.extend(against.iter().take(most).map(told("Against")));
+        if lines.is_empty() {
+            blocks.text("Nothing that was seen speaks for or against it.");
+        }
+        blocks.list(lines);
+    }
 }
 
 /// The signs; what explains or checks several of them alike is told once.
@@ -126,11 +127,4 @@ fn signs(findings: &Findings, slot: impl Fn(&str) -> String) -> Vec<String> {
         lines.push(format!("{said} Innocent{whom} if: {}.{checks}", sign.innocent.join("; ")));
     }
     lines
-}
-
-fn list(blocks: &mut Vec<Block>, heading: &str, lines: impl Iterator<Item = String>) {
-    let lines: Vec<String> = lines.collect();
-    if !lines.is_empty() {
-        blocks.extend([Block::Subheading(heading.into()), Block::List(lines)]);
-    }
 }

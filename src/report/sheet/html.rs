@@ -6,7 +6,9 @@ use base64::Engine;
 use base64::engine::general_purpose::STANDARD;
 
 use super::bars::{bar, labels};
-use super::content::{Block, Cell, Content, Sort, Table};
+use super::blocks::{Block, Cell, Sort, Table};
+use super::content::Content;
+use super::diagram::{Diagram, Pattern};
 use super::marks::{Mark, TAG_HEIGHT_PX};
 use super::plain::escaped;
 use super::{Axis, Interval, ReportPhoto};
@@ -31,7 +33,7 @@ const BAR_WIDTH: f64 = 320.0;
 const EDGE: f64 = 14.0;
 
 /// The page.
-pub(super) fn page(content: &Content, photo: &ReportPhoto) -> String {
+pub(super) fn page(content: &Content, photo: Option<&ReportPhoto>) -> String {
     let mut out = String::new();
     let title = escaped(&content.title);
     let subtitle = escaped(&content.subtitle);
@@ -49,7 +51,7 @@ pub(super) fn page(content: &Content, photo: &ReportPhoto) -> String {
     out
 }
 
-fn write_block(out: &mut String, block: &Block, content: &Content, photo: &ReportPhoto) {
+fn write_block(out: &mut String, block: &Block, content: &Content, photo: Option<&ReportPhoto>) {
     let _ = match block {
         Block::Heading(text) => writeln!(out, "<h2 dir=\"auto\">{}</h2>", escaped(text)),
         Block::Subheading(text) => writeln!(out, "<h3 dir=\"auto\">{}</h3>", escaped(text)),
@@ -60,7 +62,11 @@ fn write_block(out: &mut String, block: &Block, content: &Content, photo: &Repor
             writeln!(out, "<ul>\n{}</ul>", lines.collect::<String>())
         }
         Block::Photo => {
-            write_photo(out, &content.photo_described, photo);
+            photo.iter().for_each(|photo| write_photo(out, &content.photo_described, photo));
+            Ok(())
+        }
+        Block::Diagram(diagram) => {
+            write_diagram(out, diagram);
             Ok(())
         }
         Block::Table(table) => {
@@ -83,6 +89,64 @@ fn write_photo(out: &mut String, described: &str, photo: &ReportPhoto) {
         write_mark(out, mark);
     }
     out.push_str("</svg></figure>\n");
+}
+
+/// Of the drawing of a figure: a third of its width, a row's height, the gap between boxes.
+const THIRD: f64 = 200.0;
+const ROW: f64 = 66.0;
+const GAP: f64 = 10.0;
+
+fn write_diagram(out: &mut String, diagram: &Diagram) {
+    let (width, height) = (3.0 * THIRD, diagram.rows as f64 * ROW);
+    let _ = writeln!(
+        out,
+        "<figure><svg xmlns=\"http://www.w3.org/2000/svg\" viewBox=\"-2 -2 {} {}\" style=\"max-width:38rem\" role=\"img\" \
+         aria-label=\"{}\" fill=\"none\" stroke=\"currentColor\" font-family=\"sans-serif\" font-size=\"14\">",
+        width + 4.0,
+        height + 4.0,
+        escaped(&diagram.described)
+    );
+    for slot in &diagram.boxes {
+        let [x, w] = slot.place.across.map(|thirds| f64::from(thirds) * THIRD);
+        let (y, w, h) = (slot.place.row as f64 * ROW, w - GAP, ROW - GAP);
+        let dash = if slot.pattern == Pattern::Empty { " stroke-dasharray=\"6 4\"" } else { "" };
+        let _ = write!(out, "<rect x=\"{x}\" y=\"{y}\" width=\"{w}\" height=\"{h}\" rx=\"3\"{dash}/>");
+        write_pattern(out, slot.pattern, [x, y, h]);
+        for (n, text) in [&slot.name, &slot.more, &slot.said].into_iter().enumerate() {
+            let at = y + 16.0 + n as f64 * 17.0;
+            let weight = if n == 0 { " font-weight=\"bold\"" } else { "" };
+            let text: String = text.chars().take(LONGEST_IN_BOX).collect();
+            let _ = write!(
+                out,
+                "<text x=\"{}\" y=\"{at}\" stroke=\"none\" fill=\"currentColor\"{weight}>{}</text>",
+                x + 22.0,
+                escaped(&text)
+            );
+        }
+        out.push('\n');
+    }
+    out.push_str("</svg></figure>\n");
+}
+
+/// Letters that fit into a box.
+const LONGEST_IN_BOX: usize = 26;
+
+fn write_pattern(out: &mut String, pattern: Pattern, [x, y, h]: [f64; 3]) {
+    let (left, right) = (x + 4.0, x + 16.0);
+    if pattern == Pattern::Solid {
+        let (y, h) = (y + 4.0, h - 8.0);
+        let _ =
+            write!(out, "<rect x=\"{left}\" y=\"{y}\" width=\"12\" height=\"{h}\" fill=\"currentColor\"/>");
+    }
+    let mut down = y + 4.0;
+    while down + 12.0 <= y + h - 4.0 && matches!(pattern, Pattern::Slanting | Pattern::Crossed) {
+        let up = down + 12.0;
+        let _ = write!(out, "<path d=\"M{left} {up}L{right} {down}\"/>");
+        if pattern == Pattern::Crossed {
+            let _ = write!(out, "<path d=\"M{left} {down}L{right} {up}\"/>");
+        }
+        down += 6.0;
+    }
 }
 
 /// White on black, so that it is seen on any ground; known areas are dashed.

@@ -3,12 +3,12 @@
 use serde_json::{Map, Value};
 
 use super::ReportInputs;
-use super::content::{Block, Sort, Table, column, words};
+use super::blocks::{Blocks, Sort, words};
 use super::plain::name_of;
 use crate::shade::Priors;
 
-pub(super) fn blocks(inputs: &ReportInputs, blocks: &mut Vec<Block>) {
-    blocks.push(Block::Heading("The light of the photo, and what was assumed".into()));
+pub(super) fn blocks(inputs: &ReportInputs, blocks: &mut Blocks) {
+    blocks.heading("The light of the photo, and what was assumed");
     let mut lines: Vec<String> = match inputs.measurement.light.zones {
         // The warnings say so.
         0 => Vec::new(),
@@ -17,18 +17,18 @@ pub(super) fn blocks(inputs: &ReportInputs, blocks: &mut Vec<Block>) {
     };
     lines.extend(inputs.measurement.light.warnings.iter().map(|w| format!("{} {}", w.text, w.remedy)));
     lines.extend(assumed(inputs));
-    blocks.push(Block::List(lines));
-    blocks.push(Block::Heading("What it rests on".into()));
-    blocks.push(sources(inputs));
-    blocks.push(Block::Heading("How the numbers were made".into()));
-    blocks.push(Block::Text(format!(
+    blocks.list(lines);
+    blocks.heading("What it rests on");
+    sources(inputs, blocks);
+    blocks.heading("How the numbers were made");
+    blocks.text(format!(
         "In each marked area the pixels of the matt plastic were kept, and glare, burnt-out, dark and edge pixels dropped. What \
          the light and the camera did to the colours was fitted for all marks together, so that errors which the parts share \
          fall out of their comparison. L*, a* and b* are CIE 1976 under D50 for the 2° observer (ISO/CIE 11664-4), differences \
          are CIEDE2000 (ISO/CIE 11664-6). Medians, 95 % intervals and probabilities come from random draws out of the joint \
          distribution (JCGM 101:2008, Monte Carlo), seed {}.",
         inputs.seed
-    )));
+    ));
 }
 
 fn assumed(inputs: &ReportInputs) -> Vec<String> {
@@ -60,7 +60,7 @@ fn assumed(inputs: &ReportInputs) -> Vec<String> {
 }
 
 /// The files with their versions.
-fn sources(inputs: &ReportInputs) -> Block {
+fn sources(inputs: &ReportInputs, blocks: &mut Blocks) {
     let rows = inputs.files.iter().map(|file| {
         let about = match file.role {
             "references" => inputs.references.map(|references| {
@@ -82,23 +82,23 @@ fn sources(inputs: &ReportInputs) -> Block {
                 inputs.facts.format
             )),
         };
-        vec![
+        [
             words(file.role),
             words(name_of(&file.name)),
             words(about.unwrap_or_default()),
             words(file.sha256.chars().take(16).collect::<String>()),
         ]
     });
-    Block::Table(Table {
-        caption: "The files, and the first 16 digits of the SHA-256 of each, which tell its version".into(),
-        columns: vec![
-            column("role", Sort::Words, 0.13),
-            column("file", Sort::Words, 0.29),
-            column("what it holds", Sort::Words, 0.35),
-            column("SHA-256", Sort::Words, 0.23),
+    blocks.table(
+        "The files, and the first 16 digits of the SHA-256 of each, which tell its version",
+        [
+            ("role", Sort::Words, 0.13),
+            ("file", Sort::Words, 0.29),
+            ("what it holds", Sort::Words, 0.35),
+            ("SHA-256", Sort::Words, 0.23),
         ],
-        rows: rows.collect(),
-    })
+        rows,
+    );
 }
 
 /// The version that a file's author gave it, where there is one.

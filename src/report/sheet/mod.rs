@@ -4,8 +4,11 @@
 //! numbers, patterns and positions carry all meaning; colour carries none.
 
 mod bars;
+mod blocks;
+mod collection;
 mod content;
 mod csv;
+mod diagram;
 mod figure;
 mod html;
 mod marks;
@@ -14,6 +17,7 @@ mod method;
 mod pdf;
 mod plain;
 
+pub use collection::{CollectionInputs, collection_csv, collection_html, collection_message, collection_pdf};
 pub(super) use plain::name_of;
 
 use image::RgbImage;
@@ -33,6 +37,8 @@ use crate::shade::References;
 pub struct ReportInputs<'a> {
     /// The name of the case's file, for the title.
     pub name: &'a str,
+    /// The day, year-month-day, or empty: this room knows no clock.
+    pub date: &'a str,
     /// The upright photo.
     pub raster: &'a Raster,
     /// What the photo's file says of itself.
@@ -73,13 +79,13 @@ const JPEG_QUALITY: u8 = 85;
 /// The report as one HTML file that needs no other.
 pub fn report_html(inputs: &ReportInputs) -> Result<String, Problem> {
     let photo = ReportPhoto::of(inputs)?;
-    Ok(html::page(&content::of(inputs), &photo))
+    Ok(html::page(&content::of(inputs), Some(&photo)))
 }
 
 /// The report as PDF, A4.
 pub fn report_pdf(inputs: &ReportInputs) -> Result<Vec<u8>, Problem> {
     let photo = ReportPhoto::of(inputs)?;
-    pdf::document(&content::of(inputs), &photo)
+    pdf::document(&content::of(inputs), Some(&photo))
 }
 
 /// The readings as CSV, a row each, every number as it was computed.

@@ -18,19 +18,19 @@ use crate::report::sheet::content::Content;
 /// What every page is drawn with.
 struct Tools {
     font: Font,
-    photo: Image,
+    photo: Option<Image>,
 }
 
 /// The bytes of the document, or why there are none.
 pub(super) fn draw(
     content: &Content,
-    photo: &ReportPhoto,
+    photo: Option<&ReportPhoto>,
     pages: &[Vec<Placed>],
     parts: Vec<Part>,
 ) -> Result<Vec<u8>, String> {
     let font =
         Font::new(epaint_default_fonts::UBUNTU_LIGHT.to_vec().into(), 0).ok_or("the font cannot be read")?;
-    let image = Image::from_jpeg(photo.jpeg.clone().into(), true)?;
+    let image = photo.map(|photo| Image::from_jpeg(photo.jpeg.clone().into(), true)).transpose()?;
     let tools = Tools { font, photo: image };
     let mut document = Document::new();
     document.set_metadata(Metadata::new().title(content.title.clone()).language("en-GB".into()));
@@ -95,9 +95,9 @@ fn draw_one(surface: &mut Surface, tools: &Tools, drawing: &Drawing) {
             path(corners).iter().for_each(|path| surface.draw_path(path));
         }
         Drawing::Photo { at: [x, y], size: [width, height] } => {
-            let Some(size) = Size::from_wh(*width, *height) else { return };
+            let (Some(size), Some(photo)) = (Size::from_wh(*width, *height), &tools.photo) else { return };
             surface.push_transform(&Transform::from_translate(*x, *y));
-            surface.draw_image(tools.photo.clone(), size);
+            surface.draw_image(photo.clone(), size);
             surface.pop();
         }
     }

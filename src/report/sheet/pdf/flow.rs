@@ -6,7 +6,7 @@ use krilla::tagging::{ListNumbering, Tag, TagKind};
 
 use super::letters::Letters;
 use super::{BREADTH, Drawing, MARGIN, PAGE, Part, Pen, Placed};
-use crate::report::sheet::content::Block;
+use crate::report::sheet::blocks::Block;
 use crate::report::sheet::marks::{Mark, TAG_HEIGHT_PX};
 use crate::report::sheet::{Axis, ReportPhoto};
 
@@ -47,10 +47,11 @@ impl<'a> Flow<'a> {
         block: &Block,
         after: Option<&Block>,
         described: &str,
-        photo: &ReportPhoto,
+        photo: Option<&ReportPhoto>,
     ) {
         let room_after = match after {
-            Some(Block::Photo) => photo_scale(photo) * photo.size_px[1] as f32 + 10.0,
+            Some(Block::Photo) => photo.map_or(0.0, |p| photo_scale(p) * p.size_px[1] as f32 + 10.0),
+            Some(Block::Diagram(_)) => 120.0,
             Some(Block::Table(_)) => 95.0,
             Some(Block::Subheading(_)) => 110.0,
             _ => 50.0,
@@ -61,7 +62,8 @@ impl<'a> Flow<'a> {
             Block::Text(text) => self.paragraph(text, 0.0),
             Block::Caution(text) => self.caution(text),
             Block::List(lines) => self.list(lines),
-            Block::Photo => self.photo(described, photo),
+            Block::Photo => photo.iter().for_each(|photo| self.photo(described, photo)),
+            Block::Diagram(diagram) => super::diagram::place(self, diagram),
             Block::Table(table) => super::table::place(self, table),
         }
     }

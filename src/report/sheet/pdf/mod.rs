@@ -1,5 +1,6 @@
 //! A report as PDF: A4, an embedded font, text that can be selected, tagged for screen readers (ISO 32000-1, 14.8).
 
+mod diagram;
 mod draw;
 mod flow;
 mod letters;
@@ -46,7 +47,7 @@ enum Part {
 }
 
 /// The document.
-pub(super) fn document(content: &Content, photo: &ReportPhoto) -> Result<Vec<u8>, Problem> {
+pub(super) fn document(content: &Content, photo: Option<&ReportPhoto>) -> Result<Vec<u8>, Problem> {
     let broken = |why: String| {
         Problem::new(
             format!("{}: the PDF cannot be made: {why}.", content.title),
@@ -62,7 +63,7 @@ pub(super) fn document(content: &Content, photo: &ReportPhoto) -> Result<Vec<u8>
     let (mut pages, parts) = flow.finish();
     let count = pages.len();
     for (index, page) in pages.iter_mut().enumerate() {
-        let text = format!("{}, page {} of {count}. An opinion from one photo.", content.title, index + 1);
+        let text = format!("{}, page {} of {count}. {}", content.title, index + 1, content.footer);
         let at = [MARGIN, PAGE[1] - 28.0];
         let text = letters.cut(&text, 8.0, BREADTH);
         page.push(Placed { leaf: None, drawing: Drawing::Words { at, size: 8.0, grey: 0.35, text } });

@@ -6,7 +6,7 @@ use super::flow::{Flow, LEADING, corners};
 use super::{BREADTH, Drawing, MARGIN, Part, Pen};
 use crate::report::sheet::Interval;
 use crate::report::sheet::bars::{bar, labels};
-use crate::report::sheet::content::{Cell, Sort, Table};
+use crate::report::sheet::blocks::{Cell, Sort, Table};
 
 const SIZE: f32 = 8.5;
 /// Free between columns, and over and under a row's words.

@@ -1,0 +1,211 @@
+//! The page of the collection and the reports by accessible names: the case at hand becomes a record, is found, changed
+//! and opened again, with the mouse and with keys alone.
+
+#![allow(
+    clippy::unwrap_used,
+    clippy::expect_used,
+    clippy::panic,
+    clippy::print_stdout,
+    reason = "a check may stop where it fails, and prints what it measured"
+)]
+#![cfg(feature = "gui")]
+
+#[path = "support/walker.rs"]
+mod walker;
+
+use std::path::{Path, PathBuf};
+use std::time::Duration;
+
+use egui::{Key, Modifiers, pos2, vec2};
+use egui_kittest::kittest::Queryable;
+use sameshot::app::Start;
+use serde_json::{Value, json};
+use walker::{USUAL, Walk};
+
+fn demo(name: &str) -> PathBuf {
+    Path::new(env!("CARGO_MANIFEST_DIR")).join("assets/demo").join(name)
+}
+
+fn record(folder: &Path, name: &str) -> Value {
+    serde_json::from_slice(&std::fs::read(folder.join(name)).unwrap()).unwrap()
+}
+
+/// Asks by keys and answers with a path, in the field that stands where no system dialog can be shown. On a busy machine
+/// the system's refusal can come so late that it looks like a person's; then it is asked again.
+fn answer(walk: &mut Walk, (modifiers, key): (Modifiers, Key), label: &str, path: &Path) {
+    for _ in 0..40 {
+        walk.press_with(modifiers, key);
+        for _ in 0..100 {
+            if walk.shows(label) {
+                break;
+            }
+            std::thread::sleep(Duration::from_millis(5));
+            walk.harness.step();
+        }
+        if walk.shows(label) {
+            break;
+        }
+    }
+    walk.wait_for(label);
+    walk.press_with(Modifiers::COMMAND, Key::A);
+    walk.type_text(&path.display().to_string());
+    walk.press(Key::Enter);
+}
+
+const ADD: (Modifiers, Key) = (Modifiers::COMMAND, Key::D);
+const FOLDER: (Modifiers, Key) = (Modifiers::COMMAND.plus(Modifiers::SHIFT), Key::O);
+const REPORT: (Modifiers, Key) = (Modifiers::COMMAND, Key::P);
+
+#[test]
+fn the_case_at_hand_becomes_a_record_is_changed_and_opened_again() {
+    let home = tempfile::tempdir().unwrap();
+    let folder = home.path().join("figures");
+    let start =
+        Start { path: Some(demo("exchanged.case.json")), data_folder: Some(home.path().join("data")) };
+    let mut walk = Walk::start(start, USUAL);
+    walk.wait_for("left arm: part, ");
+    walk.press(Key::F4);
+    walk.wait_for("1. Radio Hand, second run");
+    answer(&mut walk, ADD, "Path of the folder with your records", &folder);
+    walk.wait_for("cannot be read");
+    assert!(!folder.exists(), "looking makes no folder");
+    walk.fill("Name", "The one from the fair");
+    walk.fill("Price", "12.50 EUR");
+    walk.click("Add it");
+    walk.wait_for("1 of 1 records");
+    let written = record(&folder, "the-one-from-the-fair.record.json");
+    assert_eq!(written["bought"]["price"], "12.50 EUR");
+    assert_eq!(written["findings"][0]["ranking"][0]["character"], "Radio Hand");
+    assert!(folder.join("photos/the-one-from-the-fair.jpg").is_file());
+
+    walk.press_by_keys("Record The one from the fair: ");
+    walk.wait_for("What was found");
+    walk.fill("Notes", "snaps at the wrist");
+    walk.click("Save the record");
+    walk.wait("the notes are saved", |_| {
+        record(&folder, "the-one-from-the-fair.record.json")["notes"] == "snaps at the wrist"
+    });
+    assert_eq!(record(&folder, "the-one-from-the-fair.record.json")["findings"], written["findings"]);
+    walk.wait_for("1 of 1 records");
+
+    walk.fill("Find", "wrist");
+    assert!(walk.shows("1 of 1 records"));
+    walk.fill("Find", "no such word");
+    assert!(walk.shows("0 of 1 records") && walk.shows("No record agrees"));
+    walk.fill("Find", "");
+    walk.click("Table");
+    walk.click("How sure");
+    assert!(walk.shows("Record The one from the fair"));
+    walk.click("Totals");
+    assert!(walk.shows("Skerry Rescue") && walk.shows("Keeper, first run: wanted"));
+    walk.click("Gallery");
+
+    walk.click_like("Record The one from the fair");
+    walk.click("Open its photo");
+    walk.wait_for("Photo the-one-from-the-fair.jpg");
+    assert!(!walk.shows("Find"));
+    drop(walk);
+
+    // The folder is remembered.
+    let start = Start { path: None, data_folder: Some(home.path().join("data")) };
+    let mut walk = Walk::start(start, USUAL);
+    walk.wait_for("Opened last");
+    walk.press(Key::F12);
+    walk.wait_for("1 of 1 records");
+    walk.press(Key::Escape);
+    assert!(!walk.shows("1 of 1 records"));
+}
+
+#[test]
+fn the_page_fits_a_small_window_and_keys_of_the_photo_do_nothing_behind_it() {
+    let home = tempfile::tempdir().unwrap();
+    for number in 0..300 {
+        let record = json!({"sameshot_record": 1, "name": format!("figure {number:03}")});
+        std::fs::write(home.path().join(format!("{number:03}.record.json")), record.to_string()).unwrap();
+    }
+    std::fs::write(home.path().join("broken.record.json"), "{").unwrap();
+    let photo = home.path().join("a.png");
+    image::RgbImage::from_pixel(400, 300, image::Rgb([120, 120, 120])).save(&photo).unwrap();
+    let mut walk = Walk::open(Some(photo), [1024.0, 640.0]);
+    walk.wait_for("Photo a.png");
+    walk.press(Key::F12);
+    walk.wait_for("No collection yet");
+    answer(&mut walk, FOLDER, "Path of the folder", home.path());
+    walk.wait_for("300 of 300 records");
+    assert!(walk.shows("broken.record.json"), "what is broken is named");
+    walk.press(Key::N);
+    walk.press(Key::Delete);
+    walk.press_by_keys("Record figure 000");
+    for label in
+        ["Find", "Doubtful", "Gallery", "Totals", "Save the record", "Put it away", "Back to the photo"]
+    {
+        let rect = walk.harness.query_all_by_label(label).next().unwrap().rect();
+        let window = egui::Rect::from_min_size(pos2(0.0, 0.0), vec2(1024.0, 640.0));
+        assert!(window.contains_rect(rect), "{label} is cut: {rect:?}");
+    }
+    // Only what is in sight is laid out, yet keys lead on to what is not.
+    let laid_out = walk.labels().iter().filter(|label| label.starts_with("Record figure")).count();
+    assert!(laid_out < 40, "{laid_out}");
+    walk.click("Table");
+    walk.go_by_keys("Record figure 000");
+    for _ in 0..40 {
+        walk.press(Key::Tab);
+    }
+    assert!(walk.labels().iter().any(|label| label.starts_with("Record figure 030")), "{:?}", walk.labels());
+    walk.click("Back to the photo");
+    assert!(walk.shows("0 known colours, 0 parts"), "no mark was made behind the page");
+}
+
+#[test]
+fn what_cannot_be_written_is_told_and_stays_in_the_form() {
+    let home = tempfile::tempdir().unwrap();
+    let file = home.path().join("no folder");
+    std::fs::write(&file, "a file").unwrap();
+    let mut walk = Walk::open(Some(demo("exchanged.case.json")), USUAL);
+    walk.wait_for("left arm: part, ");
+    answer(&mut walk, ADD, "Path of the folder with your records", &file.join("figures"));
+    walk.wait_for("cannot be read");
+    walk.fill("Name", "kept in the form");
+    walk.click("Add it");
+    walk.wait_for("cannot be made: a part of its path is a file");
+    walk.click("Understood");
+    // Another place, and all that was typed is still there.
+    answer(&mut walk, FOLDER, "Path of the folder with your records", &home.path().join("figures"));
+    walk.wait_for("cannot be read");
+    walk.click("Add it");
+    walk.wait_for("1 of 1 records");
+    assert!(home.path().join("figures/kept-in-the-form.record.json").is_file());
+}
+
+#[test]
+fn reports_of_the_case_and_of_the_collection_are_written_from_the_window() {
+    let home = tempfile::tempdir().unwrap();
+    let mut walk = Walk::open(Some(demo("exchanged.case.json")), USUAL);
+    walk.wait_for("left arm: part, ");
+    walk.press(Key::F4);
+    walk.wait_for("1. Radio Hand, second run");
+    for (ending, start) in [("pdf", "%PDF-"), ("html", "<!DOCTYPE html>"), ("csv", "case,photo"), ("txt", "")]
+    {
+        let path = home.path().join(format!("report.{ending}"));
+        answer(&mut walk, REPORT, "Path of the report", &path);
+        walk.wait_for("The report is in");
+        walk.click("Understood");
+        let bytes = std::fs::read(&path).unwrap();
+        assert!(bytes.starts_with(start.as_bytes()), "{ending}");
+        if ending == "html" {
+            let text = String::from_utf8(bytes).unwrap();
+            let today = sameshot::storage::today();
+            for wanted in
+                ["The figure seen from the front", &format!("Made on {today}"), "left arm: does not belong"]
+            {
+                assert!(text.contains(wanted), "{wanted}");
+            }
+        }
+    }
+    answer(&mut walk, REPORT, "Path of the report", &home.path().join("report.doc"));
+    walk.wait_for("the ending does not say");
+    walk.click("Understood");
+    answer(&mut walk, REPORT, "Path of the report", &home.path().join("report.txt"));
+    walk.wait_for("There is a file already");
+    walk.click("Cancel");
+}
