@@ -1,9 +1,9 @@
 //! The light model against an independent implementation of the formulas in `src/light/mod.rs`.
 //!
 //! `data/light-vectors.json` was computed with NumPy, from the same constants: coded sRGB of patches, places
-//! and known Lab in, mean and covariance of the mixture out, components below 1 % dropped there too. The
-//! other implementation iterates Gauss–Newton to 1e-6 prior standard deviations where the program stops at
-//! 1e-3 and so may lag by that much; on these cases both agree to 1e-5.
+//! and known Lab in, mean and covariance of the mixture out, its common scales brought down to two there by the
+//! roots of the orthogonal quadratic. The other implementation iterates Gauss–Newton to 1e-6 prior standard deviations
+//! where the program stops after a step of 0.02 and so may lag by a little.
 
 #![allow(
     clippy::unwrap_used,

@@ -1,14 +1,19 @@
 //! What a better photo would give: the model asked about known areas that are not there yet.
 //!
-//! An invented area is put where it would lie, with the coded values that the light as fitted would give it,
-//! and everything is solved again. Its residual is zero, so the readings stay where they are and their
-//! covariance shrinks to what the next photo can be expected to leave.
+//! An invented area is put where it would lie, with the coded values that the light as fitted would give it. Its
+//! residual is zero, so the readings stay where they are and their covariance shrinks to what the next photo can be
+//! expected to leave. The heaviest coding stands for all, at its parameters as they are, and its scales of trouble
+//! keep their weights: an area that is not there is no evidence.
 
 use nalgebra::{Matrix3, Vector3};
 
+use super::areas::Areas;
 use super::constants::Constants;
 use super::forward::forward;
-use super::solve::{Light, fit, middle_of, place};
+use super::linearise::{middle_of, place, placed, unscaled};
+use super::posterior::{PriorCov, own_covariances};
+use super::prior::prior_of;
+use super::solve::{Light, Trouble};
 use super::{KnownPatch, Patch, Relief};
 
 /// A step that a person can take.
@@ -32,15 +37,48 @@ const LADDER: [f64; 6] = [20.0, 35.0, 50.0, 60.0, 75.0, 90.0];
 /// Standard deviations of a card's steps that were measured once.
 const LADDER_SDS: [f64; 3] = [0.5, 0.3, 0.3];
 
-/// The light as it would be known after a step: same readings, shorter bars. `light` is that of `known` and
-/// `readings`. `None` where there is nothing to read or the model cannot be solved.
+/// Covariance of each reading's Lab as it would be known after a step. `light` is that of `known` and `readings`.
+/// `None` where there is nothing to read or the model cannot be solved.
 pub fn foresee(
     step: &Step,
     known: &[KnownPatch],
     readings: &[Patch],
     light: &Light,
     constants: &Constants,
-) -> Option<Light> {
+) -> Option<Vec<Matrix3<f64>>> {
+    let middle = middle_of(known);
+    let all = with_step(step, known, readings, light)?;
+    let coding = constants.codings.get(light.heaviest.coding)?;
+    let areas = Areas::at(&light.theta, &placed(&all, readings, middle), constants);
+    let known_unscaled = unscaled(&areas, &all);
+    let mut covs = vec![Matrix3::zeros(); readings.len()];
+    let mut weights = 0.0;
+    let of_one_chroma = |p: &Trouble, q: &Trouble| p.chroma == q.chroma;
+    let mut trouble = light.heaviest.trouble.clone();
+    trouble.sort_by_key(|trouble| trouble.chroma);
+    for alike in trouble.chunk_by(of_one_chroma) {
+        let chroma_scale = constants.chroma_scales.get(alike.first()?.chroma)?.scale;
+        let prior = (chroma_scale, prior_of(coding, chroma_scale, constants));
+        let of_known = areas.covariance(0..all.len(), 0..all.len(), &prior, constants);
+        let prior_cov = PriorCov::of([of_known, known_unscaled.clone()], &areas, &prior, constants);
+        for trouble in alike {
+            let scale = trouble.scale * constants.calibration;
+            for (cov, of_component) in covs.iter_mut().zip(own_covariances(&prior_cov, scale)?) {
+                *cov += of_component * trouble.weight;
+            }
+            weights += trouble.weight;
+        }
+    }
+    Some(covs.into_iter().map(|cov| cov / weights).collect())
+}
+
+/// What is known, with what the step adds right beside the readings.
+fn with_step(
+    step: &Step,
+    known: &[KnownPatch],
+    readings: &[Patch],
+    light: &Light,
+) -> Option<Vec<KnownPatch>> {
     let beside = middle(readings)?;
     let invent = |lab: Vector3<f64>, lab_cov: Matrix3<f64>, relief| {
         let at = place(beside, middle_of(known));
@@ -58,7 +96,7 @@ pub fn foresee(
         }
         Step::KnownPart { lab, lab_cov, relief } => all.push(invent(*lab, *lab_cov, *relief)?),
     }
-    fit(&all, readings, constants)
+    Some(all)
 }
 
 /// Middle of the readings; none without readings.

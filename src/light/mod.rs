@@ -44,6 +44,7 @@ mod forward;
 pub mod learn;
 mod linearise;
 mod misfit;
+mod posterior;
 mod prior;
 mod solve;
 
@@ -51,7 +52,8 @@ pub use budget::Source;
 pub use constants::{Constants, LearnedCoding};
 pub use foresee::{Step, foresee};
 pub use forward::Theta;
-pub use solve::{Component, LENGTH_UNITS, Light, fit};
+pub use linearise::LENGTH_UNITS;
+pub use solve::{Component, Light, fit};
 
 use nalgebra::{Matrix3, Vector3};
 

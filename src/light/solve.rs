@@ -1,14 +1,13 @@
 //! The joint posterior of all readings, as a mixture over codings and scales.
 
-use std::ops::Range;
-
 use nalgebra::{DMatrix, DVector, Matrix3, Matrix6, Vector3, Vector6};
 
 use super::budget::{Scales, Source, budgets_of};
 use super::constants::{Constants, LearnedCoding};
 use super::factor::factor;
 use super::forward::Theta;
-use super::linearise::{Linear, Placed, linearise, unscaled};
+use super::linearise::{Linear, Placed, linearise, middle_of, placed, unscaled};
+use super::posterior::{Posterior, PriorCov, posterior};
 use super::prior::{Prior, prior_of};
 use super::{KnownPatch, Patch};
 use crate::stats::gauss_nodes;
@@ -17,15 +16,6 @@ use crate::stats::gauss_nodes;
 const SCALES: usize = 5;
 /// A coding at a chroma scale of less weight is dropped.
 const LEAST_GROUP: f64 = 0.004;
-/// Half photo widths → the length unit of the learned slopes, which is half the longer side of a chart.
-///
-/// The charts that can be placed in their photos fill 21 to 95 % of the width (1.05 to 4.8 units), but a slope
-/// found over a small chart (tilt, gloss, a lamp near by) does not go on to the edges of the photo. In the
-/// rehearsal 2.5 units made bars of lightness nearly twice the errors; 1.2 had the better log score with
-/// every set of known zones, in even light and in light uneven by 30 %, which is then a little over one
-/// standard deviation from side to side.
-pub const LENGTH_UNITS: f64 = 1.2;
-
 /// One Gaussian of the posterior mixture.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Component {
@@ -35,6 +25,15 @@ pub struct Component {
     pub mean: DVector<f64>,
     /// Joint covariance of `mean`.
     pub cov: DMatrix<f64>,
+}
+
+impl Component {
+    /// The same of some of the readings.
+    pub fn only(&self, readings: &[usize]) -> Self {
+        let rows: Vec<usize> = readings.iter().flat_map(|i| [3 * i, 3 * i + 1, 3 * i + 2]).collect();
+        let mean = self.mean.select_rows(&rows);
+        Self { weight: self.weight, mean, cov: self.cov.select_rows(&rows).select_columns(&rows) }
+    }
 }
 
 /// All readings of one photo together.
@@ -51,6 +50,26 @@ pub struct Light {
     /// Most probable parameters of the heaviest component's coding: log gains (3), bends (4), flare (3), slopes
     /// in x and y (3 each), cross terms (6).
     pub theta: Theta,
+    pub(crate) heaviest: Heaviest,
+}
+
+/// The coding of the heaviest component, with all components of it.
+#[derive(Debug, Clone, Default, PartialEq)]
+pub(crate) struct Heaviest {
+    /// Its place among the constants' codings.
+    pub coding: usize,
+    pub trouble: Vec<Trouble>,
+}
+
+/// How much trouble a component takes for granted.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(crate) struct Trouble {
+    /// Place of its scale of the trouble with chroma among the constants'.
+    pub chroma: usize,
+    /// Common scale.
+    pub scale: f64,
+    /// Its weight among all components.
+    pub weight: f64,
 }
 
 impl Light {
@@ -127,6 +146,11 @@ impl Coding {
         let known_unscaled = unscaled(&linear.areas, known);
         Some(Self { priors, linear, known: of_known, known_unscaled })
     }
+
+    /// Prior covariance of the known areas at a chroma scale, and what no scale scales.
+    fn known_at(&self, chroma: usize) -> [DMatrix<f64>; 2] {
+        [self.known[chroma].clone(), self.known_unscaled.clone()]
+    }
 }
 
 /// Fits the light to the known areas and reads all others.
@@ -137,7 +161,7 @@ pub fn fit(known: &[KnownPatch], readings: &[Patch], constants: &Constants) -> O
     let (card, parts): (Vec<KnownPatch>, Vec<KnownPatch>) =
         known.iter().cloned().partition(|zone| zone.patch.relief.is_none());
     let known = &[card, parts].concat();
-    let areas = placed(known, readings);
+    let areas = placed(known, readings, middle_of(known));
     let codings = constants
         .codings
         .iter()
@@ -154,8 +178,10 @@ pub fn fit(known: &[KnownPatch], readings: &[Patch], constants: &Constants) -> O
     for (candidate, weight) in &candidates {
         let coding = &codings[candidate.coding];
         let (linear, prior) = (&coding.linear, &coding.priors[candidate.chroma]);
-        let prior_cov = prior_covs[candidate.coding * chroma_scales + candidate.chroma]
-            .get_or_insert_with(|| PriorCov::of(coding, candidate.chroma, constants));
+        let prior_cov =
+            prior_covs[candidate.coding * chroma_scales + candidate.chroma].get_or_insert_with(|| {
+                PriorCov::of(coding.known_at(candidate.chroma), &linear.areas, prior, constants)
+            });
         let common = candidate.scale * constants.calibration;
         let Posterior { mean, cov, whitened, inverse } = posterior(&linear.mean, prior_cov, common, &target)?;
         if !mean.sum().is_finite() || !cov.sum().is_finite() {
@@ -170,8 +196,13 @@ pub fn fit(known: &[KnownPatch], readings: &[Patch], constants: &Constants) -> O
     }
     let (mean, cov) = moments(&components)?;
     add_doubt_between(&mut budgets, &components, &mean, &cov);
-    let theta = codings[candidates.first()?.0.coding].linear.theta;
-    Some(Light { components, mean, cov, budgets, theta })
+    let coding = candidates.first()?.0.coding;
+    let theta = codings[coding].linear.theta;
+    let of_coding = candidates.iter().filter(|(candidate, _)| candidate.coding == coding);
+    let trouble =
+        of_coding.map(|&(Candidate { chroma, scale, .. }, weight)| Trouble { chroma, scale, weight });
+    let heaviest = Heaviest { coding, trouble: trouble.collect() };
+    Some(Light { components, mean, cov, budgets, theta, heaviest })
 }
 
 /// Candidates that matter, heaviest first, with weights that add up to 1.
@@ -202,28 +233,6 @@ fn two_of(scales: &[(Candidate, f64)]) -> Vec<(Candidate, f64)> {
         scales.first().map(|(first, _)| (Candidate { scale: squared.sqrt(), ..*first }, weight))
     };
     gauss_nodes(&squared, 2).into_iter().filter_map(at).collect()
-}
-
-/// Middle of the known areas, from which the slopes are measured; the photo's centre where there are none.
-pub(super) fn middle_of(known: &[KnownPatch]) -> [f64; 2] {
-    let n = known.len().max(1) as f64;
-    [0, 1].map(|axis| known.iter().map(|zone| zone.patch.at[axis]).sum::<f64>() / n)
-}
-
-/// A place in the photo in the model's length units.
-pub(super) fn place(at: [f64; 2], middle: [f64; 2]) -> [f64; 2] {
-    [0, 1].map(|axis| LENGTH_UNITS * (at[axis] - middle[axis]))
-}
-
-/// Places every area, known ones first.
-fn placed<'a>(known: &'a [KnownPatch], readings: &'a [Patch]) -> Vec<Placed<'a>> {
-    let middle = middle_of(known);
-    known
-        .iter()
-        .map(|zone| &zone.patch)
-        .chain(readings)
-        .map(|patch| Placed { patch, at: place(patch.at, middle) })
-        .collect()
 }
 
 /// The common scales with the logarithm of their prior weights.
@@ -289,63 +298,6 @@ fn log_evidence(observed: DMatrix<f64>, residual: &DVector<f64>, k_of_card: usiz
     let whitened = factor.whiten(residual);
     let of = |i: usize| -0.5 * whitened[i] * whitened[i] - factor.log_diagonal()[i];
     Some([(0..k_of_card).map(of).sum(), (k_of_card..residual.len()).map(of).sum()])
-}
-
-/// Prior covariance of the known areas, of these with the readings, and of the readings; each at common scale 1,
-/// and what no scale scales.
-#[derive(Clone)]
-struct PriorCov {
-    known: [DMatrix<f64>; 2],
-    cross: [DMatrix<f64>; 2],
-    own: [DMatrix<f64>; 2],
-}
-
-impl PriorCov {
-    fn of(coding: &Coding, chroma: usize, constants: &Constants) -> Self {
-        let areas = &coding.linear.areas;
-        let known = coding.known_unscaled.nrows() / 3;
-        let (zones, readings) = (0..known, known..areas.len());
-        let both = |rows: &Range<usize>, columns: &Range<usize>| {
-            [
-                areas.covariance(rows.clone(), columns.clone(), &coding.priors[chroma], constants),
-                areas.relief(rows.clone(), columns.clone()),
-            ]
-        };
-        Self {
-            known: [coding.known[chroma].clone(), coding.known_unscaled.clone()],
-            cross: both(&zones, &readings),
-            own: both(&readings, &readings),
-        }
-    }
-}
-
-/// What the known areas say about the readings.
-struct Posterior {
-    mean: DVector<f64>,
-    cov: DMatrix<f64>,
-    /// L⁻¹ × covariance of known areas with readings, with L the known areas' factor.
-    whitened: DMatrix<f64>,
-    /// L⁻¹.
-    inverse: DMatrix<f64>,
-}
-
-/// Posterior of the readings at one common scale.
-fn posterior(
-    prior_mean: &DVector<f64>,
-    prior_cov: &PriorCov,
-    scale: f64,
-    target: &DVector<f64>,
-) -> Option<Posterior> {
-    let k = target.len();
-    let m = prior_mean.len() - k;
-    let at_scale = |[scaled, fixed]: &[DMatrix<f64>; 2]| scaled * (scale * scale) + fixed;
-    let factor = factor(at_scale(&prior_cov.known))?;
-    let inverse = factor.inverse();
-    let whitened = &inverse * at_scale(&prior_cov.cross);
-    let mean = prior_mean.rows(k, m) + whitened.tr_mul(&factor.whiten(&(target - prior_mean.rows(0, k))));
-    let mut cov = at_scale(&prior_cov.own);
-    cov.gemm(-1.0, &whitened.transpose(), &whitened, 1.0);
-    Some(Posterior { mean, cov, whitened, inverse })
 }
 
 fn moments(components: &[Component]) -> Option<(DVector<f64>, DMatrix<f64>)> {

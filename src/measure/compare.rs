@@ -6,8 +6,7 @@ use super::areas::Areas;
 use super::{Call, Difference, Options, PairResult, ReadingResult, ShadeProbability};
 use crate::light::Light;
 use crate::shade::{
-    Classification, DifferenceDraws, Predictive, Priors, compare_pair, difference_to_shades,
-    different_plastic,
+    Classification, DifferenceDraws, Predictive, compare_pair, difference_to_shades, different_plastic,
 };
 use crate::stats::Mixture;
 
@@ -16,7 +15,7 @@ use crate::stats::Mixture;
 pub(super) fn with_shades(
     result: &mut ReadingResult,
     (mean, cov): (&Vector3<f64>, &Matrix3<f64>),
-    reading: Option<&Mixture<3>>,
+    classes: Option<&Classification>,
     predictive: &Predictive,
     options: &Options,
     draws: &DifferenceDraws,
@@ -25,10 +24,8 @@ pub(super) fn with_shades(
     if let Ok(differences) = difference_to_shades(mean, cov, predictive.shades(), draws) {
         result.differences = ids().zip(differences).map(|(shade, de00)| Difference { shade, de00 }).collect();
     }
-    // The whole mixture, as its heavy tails would make one normal too wide.
-    let classes = reading.and_then(|reading| predictive.classify_mixture(reading, &Priors::default()).ok());
     if let Some(classes) = classes {
-        result.call = Some(call_of(predictive, &classes, options.confidence));
+        result.call = Some(call_of(predictive, classes, options.confidence));
         result.shades = ids()
             .map(Some)
             .chain([None])

@@ -22,7 +22,9 @@ use self::areas::Areas;
 use crate::case::CaseDocument;
 use crate::light::{self, Constants, Light, Source};
 use crate::raster::{PhotoFacts, Raster};
-use crate::shade::{DifferenceDraws, Predictive, References, ReferencesProblem};
+use crate::shade::{
+    Classification, DifferenceDraws, Predictive, Priors, References, ReferencesProblem, classify_together,
+};
 use crate::stats::Mixture;
 
 /// All that a measurement needs.
@@ -45,7 +47,7 @@ pub struct Options {
     pub confidence: f64,
     /// Seed of the draws.
     pub seed: u64,
-    /// Whether to try in the model what would help undecided readings; costs two more fits.
+    /// Whether to try in the model what would help undecided readings.
     pub remedies: bool,
     /// Who chose the places.
     pub marked: Marked,
@@ -114,8 +116,15 @@ pub fn measure(inputs: &Inputs, options: &Options, cache: &mut AreaCache) -> Out
     };
     let warnings = warnings::of_photo(inputs, &areas);
     let draws = DifferenceDraws::seeded(options.seed);
+    let together = predictive
+        .as_ref()
+        .and_then(|predictive| classify_together(&light.components, predictive, &Priors::default()).ok());
+    let classes = |index: usize| together.as_ref().and_then(|all| all.get(index));
     let mut readings: Vec<ReadingResult> = (0..areas.readings.len())
-        .map(|index| reading_result(index, inputs, &areas, &light, predictive.as_ref(), options, &draws))
+        .map(|index| {
+            let shades = predictive.as_ref().map(|predictive| (predictive, classes(index)));
+            reading_result(index, inputs, &areas, &light, shades, options, &draws)
+        })
         .collect();
     if let (true, Some(predictive)) = (options.remedies, &predictive) {
         remedy::advise(&mut readings, &areas, &light, predictive, &draws);
@@ -134,7 +143,7 @@ fn reading_result(
     inputs: &Inputs,
     areas: &Areas,
     light: &Light,
-    predictive: Option<&Predictive>,
+    shades: Option<(&Predictive, Option<&Classification>)>,
     options: &Options,
     draws: &DifferenceDraws,
 ) -> ReadingResult {
@@ -151,9 +160,9 @@ fn reading_result(
         budget: budget_of(&light.budgets[index]),
         warnings: warnings::of_reading(inputs, areas, index, &mean),
     };
-    if let Some(predictive) = predictive {
+    if let Some((predictive, classes)) = shades {
         let mixture = Mixture::of_parts(light.reading_mixture(index));
-        compare::with_shades(&mut result, (&mean, &cov), mixture.as_ref(), predictive, options, draws);
+        compare::with_shades(&mut result, (&mean, &cov), classes, predictive, options, draws);
         if let (Some(reading), Some(references)) = (&mixture, inputs.references)
             && let Some(ageing) = ageing::learned(references)
         {

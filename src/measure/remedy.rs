@@ -26,18 +26,19 @@ pub(super) fn advise(
     let Some(&first) = undecided.first() else { return };
     let patches = areas.patches();
     let advice = advice_for(&results[first], areas, first, predictive);
-    let foreseen: Vec<(String, Light)> = advice
+    let foreseen: Vec<(String, Vec<Matrix3<f64>>)> = advice
         .into_iter()
         .filter_map(|Advice { step, text }| {
-            let light = foresee(&step, &areas.known, &patches, light, Constants::learned())?;
-            Some((text, light))
+            let then = foresee(&step, &areas.known, &patches, light, Constants::learned())?;
+            Some((text, then))
         })
         .collect();
     for index in undecided {
-        let now = bar(light, index, draws);
+        let (mean, cov) = light.reading(index);
+        let now = bar(&mean, &cov, draws);
         let mut options: Vec<(&str, f64)> = foreseen
             .iter()
-            .filter_map(|(text, then)| Some((text.as_str(), bar(then, index, draws)?)))
+            .filter_map(|(text, then)| Some((text.as_str(), bar(&mean, then.get(index)?, draws)?)))
             .collect();
         options.sort_by(|p, q| p.1.total_cmp(&q.1));
         if let Some(now) = now {
@@ -85,12 +86,11 @@ fn warning(now: f64, options: &[(&str, f64)]) -> Warning {
 }
 
 /// Distance in CIEDE2000 from the reading's colour that it keeps within with 97.5 %.
-fn bar(light: &Light, index: usize, draws: &DifferenceDraws) -> Option<f64> {
-    let (mean, cov): (Vector3<f64>, Matrix3<f64>) = light.reading(index);
+fn bar(mean: &Vector3<f64>, cov: &Matrix3<f64>, draws: &DifferenceDraws) -> Option<f64> {
     let mut both = Vector6::zeros();
-    both.fixed_rows_mut::<3>(0).copy_from(&mean);
-    both.fixed_rows_mut::<3>(3).copy_from(&mean);
+    both.fixed_rows_mut::<3>(0).copy_from(mean);
+    both.fixed_rows_mut::<3>(3).copy_from(mean);
     let mut joint = Matrix6::identity() * 1e-9;
-    joint.fixed_view_mut::<3, 3>(0, 0).copy_from(&cov);
+    joint.fixed_view_mut::<3, 3>(0, 0).copy_from(cov);
     compare_pair(&both, &joint, draws).ok().map(|(interval, _)| interval.high)
 }

@@ -5,8 +5,8 @@ use nalgebra::{Matrix3, Vector3};
 use super::scene::Scene;
 use super::{Known, Options};
 use crate::color::{ciede2000, column_of, lab_of};
-use crate::light::{Light, Source, fit};
-use crate::shade::{Classification, different_plastic};
+use crate::light::{Component, Light, Source, fit};
+use crate::shade::{Classification, classify_together, different_plastic};
 use crate::stats::{Mixture, normal_cdf, squared_distance};
 
 /// Draws from a reading's mixture that rank the truth by density; one more than these divides evenly by every
@@ -67,9 +67,12 @@ pub(super) fn judge(scene: &Scene, known: Known, options: &Options) -> Option<Ve
     let question = &scene.readings[0];
     let truth = column_of(question.part.lab);
 
-    let classes = scene.predictive.classify_mixture(&reading, &Default::default()).ok()?;
-    let (confidence, answer) = most_probable(&classes);
-    let (shade_probability, shade) = most_probable_shade(&classes);
+    // The same part twice is no second part.
+    let parts: Vec<Component> = light.components.iter().map(|c| c.only(&scene.parts())).collect();
+    let together = classify_together(&parts, &scene.predictive, &Default::default()).ok()?;
+    let classes = together.first()?;
+    let (confidence, answer) = most_probable(classes);
+    let (shade_probability, shade) = most_probable_shade(classes);
     let density = reading.log_density(&truth).ok()?;
     let ranked = reading.draws(RANKING_DRAWS, options.seed).ok()?;
     let denser = ranked.iter().filter(|x| reading.log_density(x).is_ok_and(|d| d > density)).count();

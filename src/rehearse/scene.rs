@@ -50,8 +50,9 @@ pub(super) struct Scene {
     known_part: KnownPatch,
     /// What colour that part really has.
     known_part_truth: Vector3<f64>,
-    /// The part in question; the same plastic at another angle; a part of the neighbouring shade.
-    pub readings: [Reading; 3],
+    /// The part in question; the same plastic at another angle; a part of the neighbouring shade; two parts more of any
+    /// shade.
+    pub readings: [Reading; 5],
 }
 
 impl Scene {
@@ -77,11 +78,14 @@ impl Scene {
         let own = Part::of_shade(family, shade, rng);
         let neighbour = if shade + 1 < family.shades.len() { shade + 1 } else { shade - 1 };
         let other = Part::of_shade(family, neighbour, rng);
+        let [any, another] = [(); 2].map(|()| Part::of_shade(family, below(family.shades.len(), rng), rng));
         let question = if uniform(rng) < STRANGERS { Part::new(family.stranger(rng), None) } else { own };
         let readings = [
             shown(question, 0, Laid::Alike, rng)?,
             shown(question, 1, Laid::Otherwise, rng)?,
             shown(other, 2, Laid::Alike, rng)?,
+            shown(any, 4, Laid::Alike, rng)?,
+            shown(another, 5, Laid::Alike, rng)?,
         ];
         Some(Self { predictive, card, known_part, known_part_truth, readings })
     }
@@ -105,6 +109,11 @@ impl Scene {
         (self.known_part.lab + truth - self.known_part_truth, self.known_part.lab_cov)
     }
 
+    /// The readings that are parts of their own.
+    pub(super) fn parts(&self) -> [usize; 4] {
+        [0, 2, 3, 4]
+    }
+
     pub(super) fn patches(&self) -> Vec<Patch> {
         self.readings.iter().map(|reading| reading.patch.clone()).collect()
     }
@@ -115,8 +124,8 @@ struct Places {
     card: [f64; 2],
     /// Distance of neighbouring patches.
     step: f64,
-    /// Three readings, and the known part beside the first.
-    parts: [[f64; 2]; 4],
+    /// Three readings, the known part beside the first, and two readings more.
+    parts: [[f64; 2]; 6],
 }
 
 impl Places {
@@ -134,7 +143,8 @@ impl Places {
         };
         let [question, otherwise, other] = [0.0, 1.0, 2.0].map(|quarter| away(group, apart, quarter));
         let beside = away(question, 0.06 + 0.06 * uniform(rng), 1.0 + 2.0 * uniform(rng));
-        let parts = [question, otherwise, other, beside];
+        let more = [3.0, 0.5].map(|quarter| away(group, apart, quarter));
+        let parts = [question, otherwise, other, beside, more[0], more[1]];
         Self { card, step, parts }
     }
 }

@@ -1,7 +1,8 @@
 //! Reference shades: specimens of certain shade, and which shade a reading is.
 //!
 //! [`table`] reads and writes measured values; [`pool`] makes one colour a specimen of its photos; the predictive
-//! distributions say what the next part of a shade looks like; readings are classified with them, [`confusion`] counts how
+//! distributions say what the next part of a shade looks like; readings are classified with them, those
+//! of a photo together, [`confusion`] counts how
 //! well, [`outliers`] names what does not fit, [`ageing`] allows for yellowing.
 
 pub mod ageing;
@@ -19,6 +20,7 @@ mod pool_checks;
 mod predictive;
 mod references;
 pub mod table;
+mod together;
 
 pub use classify::{
     Classification, DifferenceDraws, Priors, compare_pair, difference_to_shades, different_plastic,
@@ -34,3 +36,4 @@ pub use references::{
     Method, References, SHADES_LIMIT_BYTES, SHADES_VERSION, Shade, Specimen, parse_references,
     references_to_text,
 };
+pub use together::classify_together;

@@ -1,0 +1,348 @@
+//! Which shades all readings of a photo are, judged together.
+//!
+//! The readings of one photo share the light's error, so each tells the others something: three parts that lie
+//! apart as the three shades of a family do are those shades, however wrong the light is for all of them; and ten
+//! parts of one shade beside a doubtful one are ten known parts.
+//!
+//! # Model
+//!
+//! In a component of the light the readings are m ~ N(x, C) for the true colours x. A part of shade k has
+//! x_i = μ_k + s + e_i with e_i ~ the shade's distribution at [`OWN_SHARE`] of its variance, and s ~ N(0,
+//! (1 − `OWN_SHARE`) S̄) the same for all parts of the photo, S̄ the mean of the shades' covariances: the parts of a
+//! figure may come out of one lot, a part may have been marked twice, and the references may be off by what no
+//! number of parts can average out. Summed over s and e_i every part has its shade's own variance, as when it is
+//! judged alone. A part of none of the shades tells nothing of the others.
+//!
+//! # Solution
+//!
+//! With Σ = C + own S̄ on the diagonal + common S̄ everywhere = L Lᵀ (blocks of three), the readings are taken one after the
+//! other: given the shades of those before it, reading i is corrected by c_i = Σ_{j<i} L_ij w_j, w_j = L_jj⁻¹ (m_j −
+//! μ_k(j) − c_j), and has the covariance L_ii L_iiᵀ (Rasmussen and Williams 2006, equation A.6, in the form of a Cholesky
+//! factor). Its density is exact for the shade's whole mixture; what it tells of the others is taken with S̄. Where a
+//! part is of none of the shades, w = 0 leaves the others' means as they are, and their covariances, which are the same
+//! on every path, too short by what that part would have told. Combinations less likely than [`LEAST`] beside the best are dropped.
+//! The most certain readings come first, so that few combinations are alive at a time.
+
+use nalgebra::{Cholesky, DMatrix, DVector, Dyn, Matrix3, Vector3};
+
+use super::classify::{Classification, Priors};
+use super::predictive::Predictive;
+use crate::light::Component;
+use crate::stats::{Component as Normal, Mixture, NotPositiveDefinite, log_sum_exp};
+
+/// Share of the variance of a shade's parts that each has by itself. In the rehearsal, whose parts have all of it by
+/// themselves, 0.3 makes too many calls wrong, 0.5 to 0.8 keep them near 1 in 100 beside a known part.
+const OWN_SHARE: f64 = 0.7;
+/// Parts that the prior of "none of these" is worth. Common practice, no source.
+const URN: f64 = 4.0;
+/// Natural logarithm of the least likelihood of a combination kept, beside the best.
+const LEAST: f64 = -12.0;
+/// The most combinations kept.
+const MOST: usize = 64;
+/// Components of the light lighter than this are taken as one.
+const LEAST_COMPONENT: f64 = 0.03;
+
+/// P(shade of each reading | all readings), in the order of the light's readings.
+pub fn classify_together(
+    components: &[Component],
+    predictive: &Predictive,
+    priors: &Priors,
+) -> Result<Vec<Classification>, NotPositiveDefinite> {
+    let classes = Classes::of(predictive, priors);
+    let readings = components.first().map_or(0, |c| c.mean.len() / 3);
+    let mut totals = vec![vec![Vec::new(); classes.count()]; readings];
+    for component in few(components) {
+        let (order, paths) = classes.paths(&component)?;
+        for path in paths {
+            for (slot, class) in path.classes.iter().enumerate() {
+                totals[order[slot]][*class].push(path.ln);
+            }
+        }
+    }
+    Ok(totals.iter().map(|of_classes| classification(of_classes)).collect())
+}
+
+/// Logarithms of the likelihoods of all combinations by a reading's class → its probabilities; the last is "none".
+fn classification(of_classes: &[Vec<f64>]) -> Classification {
+    let logs: Vec<f64> = of_classes.iter().map(|ln| log_sum_exp(ln.iter().copied())).collect();
+    let all = log_sum_exp(logs.iter().copied());
+    let mut probabilities: Vec<f64> = logs.iter().map(|ln| libm::exp(ln - all)).collect();
+    let none = probabilities.pop().unwrap_or(0.0);
+    Classification { probabilities, none }
+}
+
+/// The heavier components as they are, all light ones as one of the same mean and covariance.
+fn few(components: &[Component]) -> Vec<Component> {
+    let (mut few, light): (Vec<Component>, Vec<Component>) =
+        components.iter().cloned().partition(|c| c.weight >= LEAST_COMPONENT);
+    let weight: f64 = light.iter().map(|c| c.weight).sum();
+    let Some(first) = light.first().filter(|_| weight > 0.0) else { return few };
+    let size = first.mean.len();
+    let mean = light.iter().fold(DVector::zeros(size), |sum, c| sum + &c.mean * (c.weight / weight));
+    let mut cov = DMatrix::zeros(size, size);
+    for c in &light {
+        let off = &c.mean - &mean;
+        cov.ger(c.weight / weight, &off, &off, 1.0);
+        cov.zip_apply(&c.cov, |sum, value| *sum += c.weight / weight * value);
+    }
+    few.push(Component { weight, mean, cov });
+    few
+}
+
+/// What a reading may be: the shades, and none of them last.
+struct Classes<'a> {
+    /// Logarithm of the prior among the shades, mean, and the part of the distribution that each part has by itself.
+    shades: Vec<(f64, Vector3<f64>, Mixture<3>)>,
+    /// Prior of none of them.
+    none: f64,
+    others: &'a Mixture<3>,
+    /// S̄.
+    spread: Matrix3<f64>,
+}
+
+/// A combination of classes for the readings so far.
+#[derive(Clone)]
+struct Path {
+    classes: Vec<usize>,
+    ln: f64,
+    /// The whitened residuals w, three a reading.
+    white: Vec<f64>,
+}
+
+impl<'a> Classes<'a> {
+    fn of(predictive: &'a Predictive, priors: &Priors) -> Self {
+        let count = predictive.shades().len().max(1) as f64;
+        let moments: Vec<_> = predictive.shades().iter().map(|shade| shade.next_part.moments()).collect();
+        let prior_of = |k: usize| priors.shades.as_ref().map_or(1.0, |p| p.get(k).copied().unwrap_or(0.0));
+        let total: f64 = (0..moments.len()).map(prior_of).sum();
+        let of_shade = |(k, (mean, _)): (usize, &(Vector3<f64>, Matrix3<f64>))| {
+            let own = |c: &Normal<3>| Normal { cov: c.cov * OWN_SHARE, ..c.clone() };
+            let whole = &predictive.shades()[k].next_part;
+            let own = Mixture::new(whole.components().iter().map(own).collect());
+            let log_prior = libm::log(prior_of(k) / total);
+            (log_prior, *mean, own.unwrap_or_else(|| whole.clone()))
+        };
+        Self {
+            shades: moments.iter().enumerate().map(of_shade).collect(),
+            none: priors.none,
+            others: predictive.others(),
+            spread: moments.iter().map(|(_, cov)| cov).sum::<Matrix3<f64>>() / count,
+        }
+    }
+
+    fn count(&self) -> usize {
+        self.shades.len() + 1
+    }
+
+    /// The order in which the readings are taken, and the combinations that are likely in it.
+    fn paths(&self, component: &Component) -> Result<(Vec<usize>, Vec<Path>), NotPositiveDefinite> {
+        let readings = component.mean.len() / 3;
+        let order = self.most_certain_first(component)?;
+        let Component { mean, cov, .. } = component.only(&order);
+        let own = self.spread * OWN_SHARE;
+        let lower = self.factor(cov)?;
+        let start = Path { classes: Vec::new(), ln: libm::log(component.weight), white: Vec::new() };
+        let mut paths = vec![start];
+        for slot in 0..readings {
+            let at = 3 * slot;
+            let factor = lower.fixed_view::<3, 3>(at, at).into_owned();
+            let cov = factor * factor.transpose() - own;
+            let whitening = factor.try_inverse().ok_or(NotPositiveDefinite { rows: at, columns: at })?;
+            let mut next = Vec::with_capacity(paths.len() * self.count());
+            for path in &paths {
+                let before = lower.view((at, 0), (3, at)) * DVector::from_column_slice(&path.white);
+                let corrected = mean.fixed_rows::<3>(at) - before.fixed_rows::<3>(0);
+                for class in 0..self.count() {
+                    let ln = path.ln
+                        + self.log_prior(class, &path.classes)
+                        + self.log_density(class, &corrected, &cov)?;
+                    next.push((path, class, ln, corrected));
+                }
+            }
+            let best = next.iter().map(|(_, _, ln, _)| *ln).fold(f64::NEG_INFINITY, f64::max);
+            next.retain(|(_, _, ln, _)| *ln >= best + LEAST);
+            next.sort_by(|p, q| q.2.total_cmp(&p.2));
+            next.truncate(MOST);
+            let followed = next.into_iter().map(|(path, class, ln, corrected)| {
+                let of_shade =
+                    |(_, mean, _): &(f64, Vector3<f64>, Mixture<3>)| whitening * (corrected - mean);
+                let white = self.shades.get(class).map_or_else(Vector3::zeros, of_shade);
+                let mut path = Path { ln, ..path.clone() };
+                path.classes.push(class);
+                path.white.extend_from_slice(white.as_slice());
+                path
+            });
+            paths = followed.collect();
+        }
+        Ok((order, paths))
+    }
+
+    fn log_density(
+        &self,
+        class: usize,
+        reading: &Vector3<f64>,
+        cov: &Matrix3<f64>,
+    ) -> Result<f64, NotPositiveDefinite> {
+        match self.shades.get(class) {
+            Some((_, _, own)) => own.log_overlap(reading, cov),
+            None => self.others.log_overlap(reading, cov),
+        }
+    }
+
+    /// Logarithm of the prior of a class after those of the readings before: an urn (D. Blackwell and J. B. MacQueen,
+    /// "Ferguson distributions via Pólya urn schemes", Annals of Statistics 1:353-355, 1973) for "none of these", so
+    /// that one stranger makes another one likelier; shades are independent, since an exchanged limb must show.
+    fn log_prior(&self, class: usize, before: &[usize]) -> f64 {
+        let strangers = before.iter().filter(|class| **class == self.shades.len()).count() as f64;
+        let none = (URN * self.none + strangers) / (URN + before.len() as f64);
+        match self.shades.get(class) {
+            Some((log_prior, ..)) => log_prior + libm::log(1.0 - none),
+            None => libm::log(none),
+        }
+    }
+
+    /// L of the readings' covariance with the spread of parts in it.
+    fn factor(&self, mut cov: DMatrix<f64>) -> Result<DMatrix<f64>, NotPositiveDefinite> {
+        let readings = cov.nrows() / 3;
+        let common = self.spread * (1.0 - OWN_SHARE);
+        for i in 0..readings {
+            for j in 0..readings {
+                let mut block = cov.fixed_view_mut::<3, 3>(3 * i, 3 * j);
+                block += if i == j { self.spread } else { common };
+            }
+        }
+        let refused = NotPositiveDefinite { rows: cov.nrows(), columns: cov.ncols() };
+        Cholesky::<f64, Dyn>::new(cov).map(|factored| factored.unpack()).ok_or(refused)
+    }
+
+    fn most_certain_first(&self, component: &Component) -> Result<Vec<usize>, NotPositiveDefinite> {
+        let certainty = |i: usize| {
+            let mean = component.mean.fixed_rows::<3>(3 * i).into_owned();
+            let cov = component.cov.fixed_view::<3, 3>(3 * i, 3 * i) + self.spread * (1.0 - OWN_SHARE);
+            let logs: Vec<f64> = (0..self.count())
+                .map(|class| Ok(self.log_prior(class, &[]) + self.log_density(class, &mean, &cov)?))
+                .collect::<Result<_, _>>()?;
+            let best = logs.iter().copied().fold(f64::NEG_INFINITY, f64::max);
+            Ok((best - log_sum_exp(logs.iter().copied()), i))
+        };
+        let mut order: Vec<(f64, usize)> =
+            (0..component.mean.len() / 3).map(certainty).collect::<Result<_, _>>()?;
+        order.sort_by(|p, q| q.0.total_cmp(&p.0));
+        Ok(order.into_iter().map(|(_, i)| i).collect())
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::super::References;
+    use super::*;
+    use crate::stats::log_normal_density;
+
+    /// Three greens 5 apart, many specimens each, so that every shade is one normal to a few per cent.
+    fn greens() -> Predictive {
+        let specimens = |l: f64| -> Vec<serde_json::Value> {
+            (0..12)
+                .map(|i| {
+                    let off = 0.5 * f64::from(i % 4) - 0.75;
+                    serde_json::json!({"id": format!("{l} {i}"), "lab": [l + off, -20.0 - off, 8.0 + 0.5 * off],
+                        "sd": [0.2, 0.2, 0.2], "method": "spectrophotometer"})
+                })
+                .collect()
+        };
+        let shade = |id: &str, l: f64| serde_json::json!({"id": id, "specimens": specimens(l)});
+        let references: References = serde_json::from_value(serde_json::json!({
+            "sameshot_shades": 1, "family": "green",
+            "shades": [shade("light", 55.0), shade("medium", 50.0), shade("dark", 45.0)]}))
+        .unwrap();
+        Predictive::from_references(&references).unwrap()
+    }
+
+    /// Readings of these lightnesses with an error that all share and one of each.
+    fn light(lightnesses: &[f64], shared_sd: f64, own_sd: f64) -> Component {
+        let n = 3 * lightnesses.len();
+        let cov = DMatrix::from_fn(n, n, |i, j| {
+            let shared = if i % 3 == j % 3 { shared_sd * shared_sd } else { 0.0 };
+            shared + if i == j { own_sd * own_sd } else { 0.0 }
+        });
+        let mean = lightnesses.iter().flat_map(|l| [*l, -20.0, 8.0]);
+        Component { weight: 1.0, mean: DVector::from_iterator(n, mean), cov }
+    }
+
+    /// Against all 27 combinations written out, each a normal of nine dimensions (for shades of one width, which
+    /// the method takes exactly).
+    #[test]
+    fn equals_the_sum_over_all_combinations() {
+        let mut predictive = greens();
+        let cov = predictive.spread_within_shade().to_owned();
+        for shade in &mut predictive.shades {
+            shade.next_part = Mixture::normal(shade.mean, cov);
+        }
+        let priors = Priors { none: 1e-300, shades: None };
+        let component = light(&[53.0, 47.5, 50.5], 4.0, 1.0);
+        let found = classify_together(std::slice::from_ref(&component), &predictive, &priors).unwrap();
+        let mut expected = [[0.0; 3]; 3];
+        for combination in 0..27 {
+            let shades = [combination / 9, combination / 3 % 3, combination % 3];
+            let mean = nalgebra::SVector::<f64, 9>::from_fn(|row, _| {
+                component.mean[row] - predictive.shades[shades[row / 3]].mean[row % 3]
+            });
+            let whole = nalgebra::SMatrix::<f64, 9, 9>::from_fn(|row, column| {
+                let of_parts = cov[(row % 3, column % 3)] * if row / 3 == column / 3 { 1.0 } else { 0.5 };
+                component.cov[(row, column)] + of_parts
+            });
+            let density = log_normal_density(&mean, &whole).unwrap().exp();
+            (0..3).for_each(|reading| expected[reading][shades[reading]] += density);
+        }
+        for (found, expected) in found.iter().zip(expected) {
+            let all: f64 = expected.iter().sum();
+            for (p, density) in found.probabilities.iter().zip(expected) {
+                // What was dropped on the way was less likely than e⁻¹² beside the best.
+                assert!((p - density / all).abs() < 1e-4, "{found:?} {expected:?}");
+            }
+        }
+    }
+
+    #[test]
+    fn one_reading_is_judged_as_it_is_alone() {
+        let predictive = greens();
+        for l in [44.0, 47.0, 52.0, 60.0] {
+            let component = light(&[l], 1.0, 1.0);
+            let together =
+                classify_together(std::slice::from_ref(&component), &predictive, &Priors::default()).unwrap();
+            let mean = component.mean.fixed_rows::<3>(0).into_owned();
+            let cov = component.cov.fixed_view::<3, 3>(0, 0).into_owned();
+            let alone = predictive.classify(&mean, &cov).unwrap();
+            for (p, q) in together[0].probabilities.iter().zip(&alone.probabilities) {
+                assert!((p - q).abs() < 0.02, "{l}: {together:?} {alone:?}");
+            }
+        }
+    }
+
+    /// An error of 5 that all share: alone every reading is open. Parts 5 apart each can only be the three shades;
+    /// parts all alike stay open, as nothing tells which shade they are.
+    #[test]
+    fn readings_settle_each_other_by_their_differences() {
+        let predictive = greens();
+        let judge = |lightnesses: &[f64]| {
+            let component = light(lightnesses, 5.0, 0.5);
+            classify_together(&[component], &predictive, &Priors::default()).unwrap()
+        };
+        let ladder = judge(&[57.0, 52.0, 47.0]);
+        for (reading, shade) in ladder.iter().zip([0, 1, 2]) {
+            assert!(reading.probabilities[shade] > 0.9, "{ladder:?}");
+        }
+        let alike = judge(&[52.5, 52.4, 52.6, 52.5]);
+        assert!(alike.iter().all(|c| c.probabilities.iter().all(|p| *p < 0.8)), "{alike:?}");
+    }
+
+    /// A part 25 too light for the family is none of it and disturbs no other.
+    #[test]
+    fn a_stranger_tells_nothing_of_the_others() {
+        let predictive = greens();
+        let found =
+            classify_together(&[light(&[50.2, 80.0, 45.1], 0.8, 0.5)], &predictive, &Priors::default())
+                .unwrap();
+        assert!(found[1].none > 0.99 && found[0].probabilities[1] > 0.95, "{found:?}");
+        assert!(found[2].probabilities[2] > 0.95, "{found:?}");
+    }
+}
