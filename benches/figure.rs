@@ -86,13 +86,18 @@ fn looks(guide: &Guide, joint_terms: usize) -> Evidence {
         }
     }
     if joint_terms > 0 {
+        // As the readings of one photo come: combinations of shades, each with its likelihood.
         let mut rng = Xoshiro256PlusPlus::seed_from_u64(2);
-        let mut read = |_: &String| ShadeLikelihood {
-            shades: SHADES.iter().map(|s| ((*s).to_owned(), rng.random_range(0.01..1.0))).collect(),
-            none: 0.01,
+        let mut read = |_: &String| {
+            let seen = rng.random_range(0..SHADES.len());
+            let is = |n: usize| f64::from(u8::from(n == seen));
+            let shades = SHADES.iter().enumerate().map(|(n, s)| ((*s).to_owned(), is(n))).collect();
+            ShadeLikelihood { shades, none: 0.0 }
         };
-        let mut term = || JointTerm { weight: 1.0, slots: slots().iter().map(&mut read).collect() };
-        let terms = (0..joint_terms).map(|_| term()).collect();
+        let mut terms: Vec<JointTerm> = (0..joint_terms)
+            .map(|_| JointTerm { weight: 1.0, slots: slots().iter().map(&mut read).collect() })
+            .collect();
+        terms.iter_mut().for_each(|term| term.weight = rng.random_range(0.01..1.0));
         evidence.joint = Some(JointShades { slots: slots(), terms });
     }
     evidence

@@ -2,7 +2,7 @@
 
 use serde_json::{Value, json};
 
-use super::rehearse::{RehearseOptions, Scenario, rehearse, rehearse_one, table};
+use super::rehearse::{RehearseOptions, Scenario, rehearse, rehearse_by_turns, rehearse_one, table};
 use super::*;
 use crate::case::{CaseDocument, Observation};
 use crate::guide::{Guide, read_guide};
@@ -226,8 +226,16 @@ fn rehearse_the_demo_in_full() {
     assert!(clean.right_first >= 0.97, "{clean:?}");
     assert!(clean.false_alarms <= 0.03, "{clean:?}");
     assert!(rows[1].found_other_shade >= 0.90, "{:?}", rows[1]);
+    for row in &rows {
+        assert!(row.false_alarms <= 0.03 || row.scenario == Scenario::TwoHalves, "{row:?}");
+    }
     // Figures of two halves are one in a hundred to the weighing: a row of nothing else cannot be calibrated.
     for row in rows.iter().filter(|row| row.scenario != Scenario::TwoHalves) {
         assert!(row.calibration_error <= 0.03, "{row:?}");
     }
+    // Where every second figure is one, and the guide says so, the row is.
+    let line = Line { composite: 0.5, ..line };
+    let halves = rehearse_by_turns(&line, Scenario::TwoHalves, Scenario::Clean, &RehearseOptions::default());
+    println!("every second one of two halves, and the guide says so:\n{}", table(&[halves.clone()]));
+    assert!(halves.calibration_error <= 0.03, "{halves:?}");
 }

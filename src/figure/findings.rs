@@ -5,7 +5,7 @@ use serde::{Deserialize, Serialize};
 use super::evidence::{Evidence, Presence};
 use super::line::Line;
 use super::look::{LookOptions, Question, next_looks};
-use super::reasons::{Reason, reasons};
+use super::reasons::{Reason, all_pieces, reasons};
 use super::signs::Sign;
 use super::weigh::{NoFit, Weighed, weigh};
 
@@ -179,13 +179,14 @@ pub fn find(line: &Line, evidence: &Evidence, options: &FindingOptions) -> Findi
 fn fill(weighed: &Weighed, evidence: &Evidence, options: &FindingOptions, out: &mut Findings) {
     let line = weighed.line;
     let host = |h: usize| line.hosts.get(h);
+    let pieces = all_pieces(weighed, evidence);
     for (i, (h, probability)) in weighed.ranked().into_iter().take(options.ranking).enumerate() {
         let Some(host) = host(h).filter(|_| i == 0 || probability >= options.least) else { continue };
         out.ranking.push(Ranked {
             character: host.character.clone(),
             run: host.run.clone(),
             probability,
-            reasons: reasons(weighed, evidence, h),
+            reasons: reasons(weighed, &pieces, h),
         });
     }
     let who = |h: usize| host(h).map(|x| Who { character: x.character.clone(), run: x.run.clone() });

@@ -57,7 +57,10 @@ pub fn next_looks(weighed: &Weighed, evidence: &Evidence, options: &LookOptions)
         let open = slot.features.iter().enumerate().filter(|(_, feature)| {
             !evidence.has_looked(&slot.id, &feature.id) && (options.shades || feature.sort != Sort::Shade)
         });
-        let groups = groups(weighed, s, options.question);
+        let groups = match options.question {
+            Question::Who => groups(weighed, s),
+            Question::Parts => Vec::new(),
+        };
         for (f, _) in open {
             let bits = match options.question {
                 Question::Who => who_bits(weighed, s, f, &groups),
@@ -70,32 +73,22 @@ pub fn next_looks(weighed: &Weighed, evidence: &Evidence, options: &LookOptions)
     out
 }
 
-/// Hypotheses that predict the look alike: the host's kind here, and term → probability.
+/// Hypotheses that predict the look alike: the host's kind here, and cell of the slot → probability.
 type Group = (usize, Vec<f64>);
 
-fn groups(weighed: &Weighed, s: usize, question: Question) -> Vec<Group> {
+fn groups(weighed: &Weighed, s: usize) -> Vec<Group> {
     let (Some(slot), Some(state)) = (weighed.line.slots.get(s), weighed.slots.get(s)) else {
         return Vec::new();
     };
-    if question == Question::Parts {
-        return Vec::new();
-    }
     if state.cells.len() == 1 {
         // The look depends on the hypothesis through its kind alone, whatever the light did.
         let masses = weighed.masses(s);
-        let sum = |k: usize| masses.iter().filter_map(|row| row.get(k)).sum();
-        return (0..slot.kinds.len()).map(|k| (k, vec![sum(k)])).collect();
+        return masses.into_iter().flatten().enumerate().map(|(k, mass)| (k, vec![mass])).collect();
     }
-    let mut out = Vec::with_capacity(2 * slot.kind_of.len());
-    for (h, kind) in slot.kind_of.iter().enumerate() {
-        let of = |row: &Vec<f64>| row.get(h).copied().unwrap_or(0.0);
-        out.push((*kind, weighed.terms.iter().map(|t| of(&t.whole)).collect()));
-        if weighed.composite > 0.0 {
-            let half = |t: &super::weigh::Term| if slot.upper { of(&t.upper) } else { of(&t.lower) };
-            out.push((*kind, weighed.terms.iter().map(half).collect()));
-        }
-    }
-    out
+    let whole = slot.kind_of.iter().copied().zip(weighed.by_host(s, false));
+    let halves = weighed.composite > 0.0;
+    let halves = halves.then(|| slot.kind_of.iter().copied().zip(weighed.by_host(s, true)));
+    whole.chain(halves.into_iter().flatten()).collect()
 }
 
 /// Hypotheses of less probability than this are left out: together they tell less than 1e-9 bit.
@@ -106,7 +99,7 @@ fn who_bits(weighed: &Weighed, s: usize, f: usize, groups: &[Group]) -> f64 {
     let predicted: Vec<Vec<Vec<f64>>> =
         state.cells.iter().map(|cell| predict(slot, cell, state.presence, f)).collect();
     let outcomes = predicted.first().map_or(0, Vec::len);
-    // Kind → outcome → term, so that the sum over terms runs over neighbours in memory.
+    // Kind → outcome → cell, so that the sum over cells runs over neighbours in memory.
     let at = |n: usize, o: usize, k: usize| predicted[n][o][k];
     let of_kind = |k: usize| -> Vec<Vec<f64>> {
         (0..outcomes).map(|o| (0..predicted.len()).map(|n| at(n, o, k)).collect()).collect()
@@ -114,12 +107,12 @@ fn who_bits(weighed: &Weighed, s: usize, f: usize, groups: &[Group]) -> f64 {
     let mut by_kind: Vec<Option<Vec<Vec<f64>>>> = vec![None; slot.kinds.len()];
     let mut marginal = vec![0.0; outcomes];
     let mut conditional = 0.0;
-    for (kind, terms) in groups {
-        let total: f64 = terms.iter().sum();
+    for (kind, cells) in groups {
+        let total: f64 = cells.iter().sum();
         let Some(known) = by_kind.get_mut(*kind).filter(|_| total > LEAST_MASS) else { continue };
         let table = known.get_or_insert_with(|| of_kind(*kind));
         for (sum, row) in marginal.iter_mut().zip(table) {
-            let joint: f64 = terms.iter().zip(row.iter()).map(|(p, chance)| p * chance).sum();
+            let joint: f64 = cells.iter().zip(row.iter()).map(|(p, chance)| p * chance).sum();
             *sum += joint;
             conditional -= joint * log2_or_zero(joint / total);
         }
@@ -154,8 +147,7 @@ fn parts_bits(weighed: &Weighed, s: usize, f: usize) -> f64 {
     let outcomes = feature.outcomes();
     // Kind → outcome → P(own, outcome) and P(exchanged, outcome).
     let mut joint = vec![(vec![0.0; outcomes], vec![0.0; outcomes]); slot.kinds.len()];
-    for (n, masses) in masses.iter().enumerate() {
-        let before = state.cell(n);
+    for (before, masses) in state.cells.iter().zip(&masses) {
         for o in 0..outcomes {
             let chance = chances(slot, f, feature, o, feature.error);
             let like = before.like.iter().zip(chance).map(|(l, c)| l * c).collect();

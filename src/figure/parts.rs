@@ -25,7 +25,13 @@ impl Weighed<'_> {
     pub fn part_if(&self, slot: usize, host: usize) -> Option<PartView> {
         let kind = *self.line.slots.get(slot)?.kind_of.get(host)?;
         let kinds = self.line.slots.get(slot)?.kinds.len();
-        let of: Vec<f64> = self.terms.iter().map(|t| t.whole.get(host).copied().unwrap_or(0.0)).collect();
+        let state = self.slots.get(slot)?;
+        let mut of = vec![0.0; state.cells.len()];
+        for (n, term) in self.terms.iter().enumerate() {
+            if let (Some(sum), Some(p)) = (of.get_mut(state.cell_of(n)), term.whole.get(host)) {
+                *sum += p;
+            }
+        }
         let total: f64 = of.iter().sum();
         let mass = |p: f64| {
             let mut row = vec![0.0; kinds];
@@ -43,8 +49,8 @@ impl Weighed<'_> {
             return None;
         }
         let mut view = PartView { belongs: 0.0, from: vec![0.0; of.kinds.len()] };
-        for (n, masses) in masses.iter().enumerate() {
-            add_term(of, state.cell(n), state.presence, masses, &mut view);
+        for (cell, masses) in state.cells.iter().zip(masses) {
+            add_cell(of, cell, state.presence, masses, &mut view);
         }
         Some(view)
     }
@@ -82,7 +88,7 @@ pub(super) fn class_weight(slot: &LineSlot, class: usize) -> f64 {
     slot.kinds.iter().filter(|k| k.part && k.class == class).map(|k| k.weight).sum()
 }
 
-fn add_term(slot: &LineSlot, cell: &Cell, presence: Presence, masses: &[f64], view: &mut PartView) {
+fn add_cell(slot: &LineSlot, cell: &Cell, presence: Presence, masses: &[f64], view: &mut PartView) {
     // How much of each donor's likelihood arrives, class by class; the host's own kind is taken out below.
     let mut arrives = vec![0.0; slot.classes];
     let mut arrives_anywhere = 0.0;

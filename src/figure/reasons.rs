@@ -5,7 +5,7 @@ use serde::{Deserialize, Serialize};
 use super::evidence::{Evidence, Presence, Seen};
 use super::line::{LineFeature, LineSlot, Sort};
 use super::parts::own;
-use super::slot_state::{absent, cell, look_on, shade_on};
+use super::slot_state::{Cell, absent, cell, look_on, shade_on};
 use super::weigh::Weighed;
 
 /// One piece of evidence for or against a host.
@@ -24,20 +24,44 @@ const SAYS_NOTHING: f64 = 1.2;
 /// JSON knows no infinity; beyond this the number means nothing anyway.
 const MOST_ODDS: f64 = 1e9;
 
-/// The reasons for and against a host, the weightiest first. Each piece of evidence is weighed alone, against all
-/// other hosts by how common they are.
-pub(super) fn reasons(weighed: &Weighed, evidence: &Evidence, host: usize) -> Vec<Reason> {
+/// One piece of evidence: slot, what was seen in words, the feature, and how well each kind explains it. Nothing but the
+/// slot where there is no part.
+pub(super) struct Piece<'a> {
+    slot: usize,
+    seen: Option<(String, Cell, Option<&'a LineFeature>)>,
+}
+
+/// The evidence piece by piece, the same for every host.
+pub(super) fn all_pieces<'a>(weighed: &Weighed<'a>, evidence: &Evidence) -> Vec<Piece<'a>> {
     let mut out = Vec::new();
     for (s, slot) in weighed.line.slots.iter().enumerate() {
         if evidence.presence(&slot.id) == Presence::Missing {
-            let factor: Vec<f64> = slot.kinds.iter().map(|kind| absent(slot, kind)).collect();
-            push(weighed, slot, host, &factor, "no part here", "the part would have to be lost", &mut out);
+            out.push(Piece { slot: s, seen: None });
             continue;
         }
-        for (what, like, feature) in pieces(weighed, evidence, slot) {
-            let cell = cell(slot, Presence::Present, like);
-            let would = would_be(weighed, s, host, &cell, feature, &what);
-            push(weighed, slot, host, &cell.factor, &what, &would, &mut out);
+        let seen = pieces(weighed, evidence, slot).into_iter();
+        let seen = seen.map(|(what, like, feature)| (what, cell(slot, Presence::Present, like), feature));
+        out.extend(seen.map(|seen| Piece { slot: s, seen: Some(seen) }));
+    }
+    out
+}
+
+/// The reasons for and against a host, the weightiest first. Each piece of evidence is weighed alone, against all
+/// other hosts by how common they are.
+pub(super) fn reasons(weighed: &Weighed, pieces: &[Piece], host: usize) -> Vec<Reason> {
+    let mut out = Vec::new();
+    for piece in pieces {
+        let Some(slot) = weighed.line.slots.get(piece.slot) else { continue };
+        match &piece.seen {
+            None => {
+                let factor: Vec<f64> = slot.kinds.iter().map(|kind| absent(slot, kind)).collect();
+                let would = || "the part would have to be lost".to_owned();
+                push(weighed, slot, host, &factor, "no part here", would, &mut out);
+            }
+            Some((what, cell, feature)) => {
+                let would = || would_be(weighed, piece.slot, host, cell, *feature, what);
+                push(weighed, slot, host, &cell.factor, what, would, &mut out);
+            }
         }
     }
     let weight = |r: &Reason| libm::fabs(libm::log(r.odds.max(1.0 / MOST_ODDS)));
@@ -47,7 +71,7 @@ pub(super) fn reasons(weighed: &Weighed, evidence: &Evidence, host: usize) -> Ve
 
 /// What was seen in a slot, piece by piece: in words, kind → likelihood, and the feature.
 fn pieces<'a>(
-    weighed: &Weighed,
+    weighed: &Weighed<'a>,
     evidence: &Evidence,
     slot: &'a LineSlot,
 ) -> Vec<(String, Vec<f64>, Option<&'a LineFeature>)> {
@@ -114,7 +138,7 @@ fn push(
     host: usize,
     factor: &[f64],
     what: &str,
-    would: &str,
+    would: impl FnOnce() -> String,
     out: &mut Vec<Reason>,
 ) {
     let of = |h: usize| slot.kind_of.get(h).and_then(|k| factor.get(*k)).copied().unwrap_or(0.0);
@@ -133,7 +157,7 @@ fn push(
         format!("{}, {what}: {} times likelier for {name}", slot.label, number(odds))
     } else {
         let against = number(1.0 / odds.max(1.0 / MOST_ODDS));
-        format!("{}, {what}: {against} times likelier for others; {would}", slot.label)
+        format!("{}, {what}: {against} times likelier for others; {}", slot.label, would())
     };
     out.push(Reason { slot: slot.id.clone(), text, odds });
 }

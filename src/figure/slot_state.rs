@@ -1,21 +1,25 @@
 //! What the evidence of one slot says of each kind of part: the factors of the posterior.
 
-use super::evidence::{Condition, Evidence, Presence, Seen, ShadeLikelihood, SlotEvidence};
+use super::evidence::{Condition, Evidence, JointShades, Presence, Seen, ShadeLikelihood, SlotEvidence};
 use super::line::{Kind, Line, LineFeature, LineSlot, Sort};
 
 /// One slot under all terms of the joint shades.
+///
+/// Terms that say the same of this slot are one cell: whatever they say of the others, what is to be known here depends on
+/// them through it alone. Readings of one photo have many terms and few shades.
 #[derive(Debug, Clone)]
 pub(super) struct SlotState {
     pub(super) presence: Presence,
-    /// One a term where the slot's shade was read jointly, else a single one.
+    /// At least one.
     pub(super) cells: Vec<Cell>,
+    /// Term → its cell; empty where the slot is not read jointly and so the same under every term.
+    cell_of: Vec<usize>,
 }
 
 impl SlotState {
-    /// The cell of a term.
-    pub(super) fn cell(&self, term: usize) -> &Cell {
-        // A slot that is not read jointly is the same under every term.
-        self.cells.get(term).unwrap_or(&self.cells[0])
+    /// The number of a term's cell.
+    pub(super) fn cell_of(&self, term: usize) -> usize {
+        self.cell_of.get(term).copied().unwrap_or(0)
     }
 }
 
@@ -37,18 +41,27 @@ pub(super) fn slot_states(line: &Line, evidence: &Evidence) -> Vec<SlotState> {
         let at = evidence.slots.get(&slot.id).unwrap_or(&blank);
         let presence = evidence.presence(&slot.id);
         let seen = seen_on(slot, at);
-        let read = evidence.joint.as_ref().and_then(|joint| {
-            let column = joint.slots.iter().position(|s| *s == slot.id)?;
-            Some(joint.terms.iter().filter_map(|t| t.slots.get(column)).map(Some).collect::<Vec<_>>())
-        });
-        let columns = read.unwrap_or_else(|| vec![at.shade.as_ref()]);
+        let mut columns: Vec<Option<&ShadeLikelihood>> = Vec::new();
+        let mut cell_of = Vec::new();
+        let column = |joint: &JointShades| joint.slots.iter().position(|s| *s == slot.id);
+        if let Some((joint, column)) = evidence.joint.as_ref().and_then(|joint| Some((joint, column(joint)?)))
+        {
+            for shade in joint.terms.iter().map(|term| term.slots.get(column)) {
+                let known = columns.iter().position(|other| *other == shade);
+                cell_of.push(known.unwrap_or(columns.len()));
+                columns.extend(known.is_none().then_some(shade));
+            }
+        }
+        if columns.is_empty() {
+            columns.push(at.shade.as_ref());
+        }
         let cells = columns.into_iter().map(|shade| {
             let shade = shade.map(|s| shade_on(line, slot, s, at.condition.contains(&Condition::Yellowed)));
             let like = seen.iter().enumerate();
             let like = like.map(|(k, l)| l * shade.as_ref().and_then(|s| s.get(k)).unwrap_or(&1.0)).collect();
             cell(slot, presence, like)
         });
-        SlotState { presence, cells: cells.collect() }
+        SlotState { presence, cells: cells.collect(), cell_of }
     };
     line.slots.iter().map(state).collect()
 }

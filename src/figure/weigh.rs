@@ -2,7 +2,7 @@
 
 use super::evidence::{Evidence, EvidenceProblem, Presence};
 use super::line::Line;
-use super::slot_state::{SlotState, slot_states};
+use super::slot_state::{Cell, SlotState, slot_states};
 
 /// The posterior of one figure.
 #[derive(Debug, Clone)]
@@ -59,7 +59,7 @@ impl std::error::Error for NoFit {}
 
 /// Weighs the evidence. With none at all the prior comes back.
 ///
-/// Cost: terms × hosts × slots, plus terms × kinds × features; no sampling, no approximation.
+/// Cost: terms × hosts × slots, plus cells × kinds × features; no sampling, no approximation.
 pub fn weigh<'a>(line: &'a Line, evidence: &Evidence) -> Result<Weighed<'a>, NoFit> {
     let problems = evidence.check(line);
     if !problems.is_empty() {
@@ -72,6 +72,14 @@ pub fn weigh<'a>(line: &'a Line, evidence: &Evidence) -> Result<Weighed<'a>, NoF
     };
     let total_weight: f64 = weights.iter().sum();
     let ln_weight: Vec<f64> = line.hosts.iter().map(|h| libm::log(h.weight)).collect();
+    // Slot → cell → kind → logarithm of the factor.
+    let ln_factors: Vec<Vec<Vec<f64>>> = slots
+        .iter()
+        .map(|state| {
+            let ln = |cell: &Cell| cell.factor.iter().map(|f| libm::log(*f)).collect();
+            state.cells.iter().map(ln).collect()
+        })
+        .collect();
     let mut terms: Vec<Term> = weights
         .iter()
         .enumerate()
@@ -84,9 +92,9 @@ pub fn weigh<'a>(line: &'a Line, evidence: &Evidence) -> Result<Weighed<'a>, NoF
                 ln_upper: vec![0.0; line.hosts.len()],
                 ln_lower: vec![0.0; line.hosts.len()],
             };
-            for (slot, state) in line.slots.iter().zip(&slots) {
+            for ((slot, state), ln_factors) in line.slots.iter().zip(&slots).zip(&ln_factors) {
                 let half = if slot.upper { &mut term.ln_upper } else { &mut term.ln_lower };
-                let ln: Vec<f64> = state.cell(n).factor.iter().map(|f| libm::log(*f)).collect();
+                let Some(ln) = ln_factors.get(state.cell_of(n)) else { continue };
                 for (sum, kind) in half.iter_mut().zip(&slot.kind_of) {
                     *sum += ln.get(*kind).copied().unwrap_or(f64::NEG_INFINITY);
                 }
@@ -206,20 +214,44 @@ impl Weighed<'_> {
         out
     }
 
-    /// Term → kind → probability that the host of this slot's half has that kind here.
+    /// Cell of the slot → kind → probability that the host of this slot's half has that kind here.
     pub(super) fn masses(&self, slot: usize) -> Vec<Vec<f64>> {
-        let Some(of) = self.line.slots.get(slot) else { return Vec::new() };
-        let sum = |term: &Term| {
+        let (Some(of), Some(state)) = (self.line.slots.get(slot), self.slots.get(slot)) else {
+            return Vec::new();
+        };
+        let mut out = vec![vec![0.0; of.kinds.len()]; state.cells.len()];
+        for (n, term) in self.terms.iter().enumerate() {
             let half = if of.upper { &term.upper } else { &term.lower };
-            let mut out = vec![0.0; of.kinds.len()];
+            let Some(sums) = out.get_mut(state.cell_of(n)) else { continue };
             for ((kind, whole), part) in of.kind_of.iter().zip(&term.whole).zip(half) {
-                if let Some(sum) = out.get_mut(*kind) {
+                if let Some(sum) = sums.get_mut(*kind) {
                     *sum += whole + part;
                 }
             }
-            out
+        }
+        out
+    }
+
+    /// Host → cell of the slot → probability; of whole figures, or of composites whose half with this slot is the host's.
+    pub(super) fn by_host(&self, slot: usize, composite: bool) -> Vec<Vec<f64>> {
+        let (Some(of), Some(state)) = (self.line.slots.get(slot), self.slots.get(slot)) else {
+            return Vec::new();
         };
-        self.terms.iter().map(sum).collect()
+        let mut out = vec![vec![0.0; state.cells.len()]; of.kind_of.len()];
+        for (n, term) in self.terms.iter().enumerate() {
+            let row = match (composite, of.upper) {
+                (false, _) => &term.whole,
+                (true, true) => &term.upper,
+                (true, false) => &term.lower,
+            };
+            let cell = state.cell_of(n);
+            for (sums, p) in out.iter_mut().zip(row) {
+                if let Some(sum) = sums.get_mut(cell) {
+                    *sum += p;
+                }
+            }
+        }
+        out
     }
 }
 

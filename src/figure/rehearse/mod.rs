@@ -147,14 +147,20 @@ pub fn rehearse(line: &Line, options: &RehearseOptions) -> Vec<Row> {
 
 /// Rehearses one scenario.
 pub fn rehearse_one(line: &Line, scenario: Scenario, options: &RehearseOptions) -> Row {
-    let mut rng = Xoshiro256PlusPlus::seed_from_u64(options.seed ^ ((scenario as u64) << 32));
+    rehearse_by_turns(line, scenario, scenario, options)
+}
+
+/// Rehearses two scenarios by turns in one row, which bears the name of the first: probabilities are calibrated where
+/// both are as common as the line says, which a row of one alone cannot be.
+pub fn rehearse_by_turns(line: &Line, first: Scenario, second: Scenario, options: &RehearseOptions) -> Row {
+    let mut rng = Xoshiro256PlusPlus::seed_from_u64(options.seed ^ ((first as u64) << 32));
     let outcomes: Vec<Outcome> = (0..options.figures)
-        .filter_map(|_| {
-            let figure = invent(line, scenario, &mut rng);
+        .filter_map(|n| {
+            let figure = invent(line, if n % 2 == 0 { first } else { second }, &mut rng);
             one(line, &figure, options, &mut rng)
         })
         .collect();
-    row(scenario, &outcomes)
+    row(first, &outcomes)
 }
 
 fn one(
