@@ -1,7 +1,9 @@
 //! The readings of a measured photo as a reference set keeps them.
 
+use nalgebra::Matrix3;
+
 use super::{Inputs, Outcome};
-use crate::shade::{Belongs, Condition, PhotoReading, Side};
+use crate::shade::{Belongs, Condition, PhotoReading, Side, covariance_parts, positive};
 
 /// A reading with the specimen that its mark names, if it names one.
 #[derive(Debug, Clone, PartialEq)]
@@ -14,21 +16,23 @@ pub struct SpecimenReading {
     pub reading: PhotoReading,
 }
 
-/// Every reading of a photo: Lab, its standard deviation, and how much of that the readings of this photo share (the mean
-/// of their covariances in each coordinate).
+/// Every reading of a photo: Lab, its covariance, and how much of that the readings of this photo share (the mean of the
+/// covariances between them).
 pub fn specimen_readings(inputs: &Inputs, outcome: &Outcome) -> Vec<SpecimenReading> {
     let Some(light) = &outcome.light else { return Vec::new() };
     let results = &outcome.measurement.readings;
     let count = results.len();
-    let shared = [0, 1, 2].map(|axis| {
-        let pairs = (0..count).flat_map(|i| (0..count).filter(move |j| *j != i).map(move |j| (i, j)));
-        let sum: f64 = pairs.map(|(i, j)| light.cov[(3 * i + axis, 3 * j + axis)]).sum();
-        (sum / (count * count.saturating_sub(1)).max(1) as f64).max(0.0).sqrt()
-    });
+    let pairs = (0..count).flat_map(|i| (0..count).filter(move |j| *j != i).map(move |j| (i, j)));
+    let between = pairs.map(|(i, j)| light.cov.fixed_view::<3, 3>(3 * i, 3 * j).into_owned());
+    let sum: Matrix3<f64> = between.sum();
+    let (shared, correlation_shared) =
+        covariance_parts(&positive(&(sum / (count * count.saturating_sub(1)).max(1) as f64)));
     let name = std::path::Path::new(&inputs.case.photo).file_name();
     let photo = name.map_or_else(|| inputs.case.photo.clone(), |name| name.to_string_lossy().into_owned());
     let of = |result: &super::ReadingResult| {
-        let sd = [0, 1, 2].map(|axis| rounded(result.cov[axis][axis].max(1e-4).sqrt()));
+        let cov = Matrix3::from_fn(|i, j| result.cov[i][j] + if i == j { 1e-6 } else { 0.0 });
+        let (sd, correlation) = covariance_parts(&cov);
+        let sd = sd.map(|sd| sd.max(0.01));
         let reading = PhotoReading {
             photo: photo.clone(),
             reading: Some(result.id.clone()),
@@ -36,7 +40,9 @@ pub fn specimen_readings(inputs: &Inputs, outcome: &Outcome) -> Vec<SpecimenRead
             date: inputs.facts.taken.clone(),
             lab: result.lab.map(rounded),
             sd,
-            sd_shared: (count > 1).then(|| [0, 1, 2].map(|axis| rounded(shared[axis]).min(sd[axis]))),
+            sd_shared: (count > 1).then(|| [0, 1, 2].map(|axis| shared[axis].min(sd[axis]))),
+            correlation: Some(correlation),
+            correlation_shared: (count > 1).then_some(correlation_shared),
             set_aside: None,
             rest: serde_json::Map::new(),
         };

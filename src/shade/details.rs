@@ -1,9 +1,11 @@
 //! What is kept of a specimen besides its colour: its photos, date, condition, side, and why it was set aside. These are
 //! fields beside the others in the file; see `reference-swatches/README.md`.
 
+use nalgebra::Matrix3;
 use serde::{Deserialize, Serialize};
 use serde_json::{Map, Value};
 
+use super::covariance::{can_be, covariance};
 use super::references::Specimen;
 use crate::json::{self, Flaw, Step, plain_words};
 
@@ -32,6 +34,12 @@ pub struct Details {
     /// That part of the standard deviation which it shares with the others of `shared_with`.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub sd_shared: Option<[f64; 3]>,
+    /// Correlations of the measurement's errors in L\*a\*, L\*b\*, a\*b\*; none where missing.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub correlation: Option<[f64; 3]>,
+    /// Correlations of the shared errors; none where missing.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub correlation_shared: Option<[f64; 3]>,
     /// The camera or instrument whose errors it shares; its method where missing.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub shared_with: Option<String>,
@@ -61,6 +69,12 @@ pub struct PhotoReading {
     /// That part of it which the readings of this photo have in common; all of it where missing.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub sd_shared: Option<[f64; 3]>,
+    /// Correlations of its errors in L\*a\*, L\*b\*, a\*b\*; none where missing.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub correlation: Option<[f64; 3]>,
+    /// Correlations of the shared errors; none where missing.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub correlation_shared: Option<[f64; 3]>,
     /// Why it does not count.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub set_aside: Option<String>,
@@ -127,6 +141,22 @@ impl PhotoReading {
     pub fn camera_name(&self) -> &str {
         self.camera.as_deref().unwrap_or("a camera without a name")
     }
+
+    /// Covariance of its error in L\*, a\*, b\*.
+    pub fn cov(&self) -> Matrix3<f64> {
+        covariance(self.sd, self.correlation)
+    }
+
+    /// That part of it which the readings of its photo have in common.
+    pub fn shared_cov(&self) -> Matrix3<f64> {
+        match self.sd_shared {
+            Some(sd) => {
+                let sd = [0, 1, 2].map(|axis| sd[axis].clamp(0.0, self.sd[axis]));
+                covariance(sd, self.correlation_shared)
+            }
+            None => self.cov(),
+        }
+    }
 }
 
 impl Specimen {
@@ -158,6 +188,18 @@ impl Specimen {
         }
     }
 
+    /// Covariance of its measurement in L\*, a\*, b\*.
+    pub fn cov(&self) -> Matrix3<f64> {
+        covariance(self.sd, self.rest.get("correlation").and_then(triple))
+    }
+
+    /// That part of it which the others of [`Self::error_group`] have too.
+    pub fn shared_cov(&self) -> Matrix3<f64> {
+        let own = || self.rest.get("correlation").filter(|_| !self.rest.contains_key("sd_shared"));
+        let stated = self.rest.get("correlation_shared").or_else(own);
+        covariance(self.shared_sd(), stated.and_then(triple))
+    }
+
     /// Whose errors it shares.
     pub fn error_group(&self) -> &str {
         self.rest.get("shared_with").and_then(Value::as_str).unwrap_or(self.method.name())
@@ -182,7 +224,19 @@ pub(super) fn check(fields: &Map<String, Value>) -> Result<(), Flaw> {
         let remedy = "Correct it there; reference-swatches/README.md has the fields of a specimen.";
         Flaw::new(path, plain_words(&error.inner().to_string()), remedy)
     })?;
+    for (field, correlation) in
+        [("correlation", details.correlation), ("correlation_shared", details.correlation_shared)]
+    {
+        correlated(correlation)
+            .map_err(|(message, remedy)| Flaw::new(vec![field.into()], message, remedy))?;
+    }
     for (index, photo) in details.photos.iter().enumerate() {
+        for (field, correlation) in
+            [("correlation", photo.correlation), ("correlation_shared", photo.correlation_shared)]
+        {
+            let path = || vec!["photos".into(), index.into(), field.into()];
+            correlated(correlation).map_err(|(message, remedy)| Flaw::new(path(), message, remedy))?;
+        }
         let flaws = [("lab", json::check_lab(&photo.lab)), ("sd", json::check_sd(&photo.sd))];
         for (field, flaw) in flaws {
             let Some((message, remedy)) = flaw else { continue };
@@ -191,6 +245,16 @@ pub(super) fn check(fields: &Map<String, Value>) -> Result<(), Flaw> {
         }
     }
     Ok(())
+}
+
+fn correlated(correlation: Option<[f64; 3]>) -> Result<(), (String, &'static str)> {
+    match correlation {
+        Some(found) if !can_be(found) => Err((
+            format!("{found:?} cannot be the correlations of three errors"),
+            "Three numbers of -1 to 1 that go together; take the field out where you do not know them.",
+        )),
+        _ => Ok(()),
+    }
 }
 
 fn step_of(segment: &serde_path_to_error::Segment) -> Option<Step> {

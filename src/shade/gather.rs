@@ -94,6 +94,28 @@ pub fn add_reading(
     Ok(added)
 }
 
+/// Adds the shades and specimens of another set; a specimen whose name is taken gets a number behind it. Answers how many
+/// specimens were added.
+pub fn add_specimens(references: &mut References, other: References) -> usize {
+    let mut added = 0;
+    for shade in other.shades {
+        added += shade.specimens.len();
+        let Some(own) = references.shades.iter_mut().find(|own| own.id == shade.id) else {
+            references.shades.push(shade);
+            continue;
+        };
+        for mut specimen in shade.specimens {
+            let taken = |id: &str| own.specimens.iter().any(|other| other.id == id);
+            if taken(&specimen.id) {
+                let free = (2..).map(|n| format!("{} ({n})", specimen.id)).find(|id| !taken(id));
+                specimen.id = free.unwrap_or_default();
+            }
+            own.specimens.push(specimen);
+        }
+    }
+    added
+}
+
 fn empty_specimen(id: &str, reading: &PhotoReading) -> Specimen {
     Specimen {
         id: id.into(),

@@ -8,6 +8,7 @@
 pub mod ageing;
 mod classify;
 mod confusion;
+mod covariance;
 #[cfg(test)]
 mod coverage_checks;
 mod details;
@@ -26,8 +27,9 @@ pub use classify::{
     Classification, DifferenceDraws, Priors, compare_pair, difference_to_shades, different_plastic,
 };
 pub use confusion::{Confusion, Help, confusion, typical_reading_sd, what_helps};
+pub(crate) use covariance::{parts as covariance_parts, positive};
 pub use details::{Condition, Details, PhotoReading, Side};
-pub use gather::{Added, Belongs, add_reading, empty_references, set_aside};
+pub use gather::{Added, Belongs, add_reading, add_specimens, empty_references, set_aside};
 pub use one_way::OneWay;
 pub use outliers::{Outlier, outliers};
 pub use pool::{Pooling, pool};

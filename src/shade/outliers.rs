@@ -2,6 +2,7 @@
 
 use nalgebra::Vector3;
 
+use super::covariance::positive;
 use super::details::PhotoReading;
 use super::predictive::{Predictive, counted};
 use super::references::{References, Shade};
@@ -99,12 +100,11 @@ fn without(references: &References, shade: &Shade, id: &str) -> Option<Outlier> 
     let expected = &predictive.shades()[predictive.index_of(&shade.id)?].next_part;
     let specimen = shade.specimens.iter().find(|specimen| specimen.id == id)?;
     // Of its own error only what it does not share: the rest is in the others' mean already.
-    let shared = specimen.shared_sd();
-    let own = [0, 1, 2].map(|axis| specimen.sd[axis] * specimen.sd[axis] - shared[axis] * shared[axis]);
+    let own = positive(&(specimen.cov() - specimen.shared_cov()));
     let at = Vector3::from(specimen.lab);
     // The components have nearly one centre, so the mixture of their tails is the tail of the mixture.
     let tail = |component: &crate::stats::Component<3>| {
-        let cov = component.cov + nalgebra::Matrix3::from_diagonal(&Vector3::from(own));
+        let cov = component.cov + own;
         let white = factor(&cov).ok()?.whiten(&(at - component.mean));
         Some(component.weight * (1.0 - chi_squared_cdf(white.norm_squared(), 3.0)))
     };

@@ -2,20 +2,22 @@
 //!
 //! # Model
 //!
-//! In each of L\*, a\*, b\*, reading r of specimen i in photo p of camera c is
+//! In L\*, a\*, b\* together, reading r of specimen i in photo p of camera c is
 //!
 //! x_r = θ_i + camera_c + photo_p + own_r,
 //!
 //! θ_i the specimen's own colour (flat prior here: the spread of specimens about their shade is the business of
-//! [`super::predictive`], which gets each specimen once). The light model says of each reading its standard deviation, and
-//! how much of it the readings of one photo share. Of the shared part, half of the variance is the camera's and stays the
+//! [`super::predictive`], which gets each specimen once). The light model says of each reading its covariance, and how much
+//! of it the readings of one photo share; two that share an error with covariances S and T vary together by S^½ T^½. Of
+//! the shared part, half of the variance is the camera's and stays the
 //! same in all its photos; the rest is the photo's. A specimen's colour is the mean of its readings, each weighed by its
 //! own variance, and the joint covariance of all specimens is that of these means under the model. The best linear weights
 //! would lie outside 0 to 1 where readings of unequal bars share nearly all their error, and so carry a colour beyond all
 //! its readings on the strength of correlations that are only guessed (R. W. Peelle's puzzle); a mean cannot.
 //!
 //! Repeated photos also tell whether photos scatter more than the light model says: a factor on the photo's and the own
-//! part, the same for all, is estimated by restricted maximum likelihood with a prior of 8 degrees of freedom about 1.
+//! part, the same for all, is estimated by restricted maximum likelihood with a prior of 8 degrees of freedom about 1,
+//! coordinate by coordinate (taken as independent for this one number).
 //! It never shrinks a bar, since what photos of one camera and card share cannot be seen between them (the same
 //! one-sidedness as that of the Birge ratio, R. T. Birge, Phys. Rev. 40:207, 1932).
 //!
@@ -26,8 +28,9 @@
 //! | camera's share of a photo's variance | one half | common practice, no source; the repeated photos of one telephone in the chart set scatter by 1.6 to 1.9 CIEDE2000 where their error is 5 |
 //! | prior of the factor | 8 degrees of freedom | common practice, no source |
 
-use nalgebra::{Cholesky, DMatrix, DVector};
+use nalgebra::{Cholesky, DMatrix, DVector, Matrix3, Vector3};
 
+use super::covariance::{parts, positive, root, rounded};
 use super::details::{Details, PhotoReading};
 use super::references::{Method, References};
 
@@ -59,7 +62,7 @@ pub fn pool(references: &mut References) -> Pooling {
         return Pooling { photo_factor: 1.0, ..Pooling::default() };
     }
     let photo_factor = data.photo_factor();
-    let axes = [0, 1, 2].map(|axis| data.solve(axis, photo_factor));
+    let solved = data.solve(photo_factor);
     let mut pooled = 0;
     for (index, (shade, specimen)) in data.specimens.iter().enumerate() {
         let group: Vec<usize> = (0..data.specimens.len())
@@ -71,21 +74,19 @@ pub fn pool(references: &mut References) -> Pooling {
         else {
             continue;
         };
-        target.lab = axes.each_ref().map(|axis| rounded(axis.estimate[index]));
-        target.sd = axes.each_ref().map(|axis| rounded(axis.cov[(index, index)].max(1e-6).sqrt()).max(0.001));
+        let (sd, correlation) = parts(&solved.cov(index, index));
+        target.lab = solved.estimates[index].map(rounded);
+        target.sd = sd.map(|sd| sd.max(0.001));
         target.method = Method::Photo;
         let mut details = target.details();
-        details.sd_shared = Some([0, 1, 2].map(|i| rounded(axes[i].shared(index, &group)).min(target.sd[i])));
+        let (shared, correlation_shared) = parts(&solved.shared(index, &group));
+        details.sd_shared = Some([0, 1, 2].map(|i| shared[i].min(target.sd[i])));
+        (details.correlation, details.correlation_shared) = (Some(correlation), Some(correlation_shared));
         details.shared_with = Some(data.camera_of(index).to_owned());
         target.set_details(&details);
         pooled += 1;
     }
     Pooling { specimens: pooled, readings: data.readings.len(), photo_factor }
-}
-
-/// Thousandths are finer than anything here is known.
-fn rounded(value: f64) -> f64 {
-    libm::round(value * 1000.0) / 1000.0
 }
 
 /// A reading that counts.
@@ -94,8 +95,12 @@ struct Counted {
     photo: usize,
     camera: usize,
     lab: [f64; 3],
+    /// Standard deviations: what it shares and what is its own.
     shared: [f64; 3],
     own: [f64; 3],
+    /// Symmetric root of the covariance that it shares, and the covariance that is its own.
+    shared_root: Matrix3<f64>,
+    own_cov: Matrix3<f64>,
 }
 
 struct Data {
@@ -124,18 +129,19 @@ impl Data {
                 data.cameras_of.push(seen_by.join(" and "));
                 data.specimens.push((k, i));
                 for photo in counted {
-                    let shared = photo.sd_shared.unwrap_or(photo.sd);
-                    let shared = [0, 1, 2].map(|axis| shared[axis].clamp(0.0, photo.sd[axis]));
-                    let own = [0, 1, 2].map(|axis| {
-                        (photo.sd[axis] * photo.sd[axis] - shared[axis] * shared[axis]).max(1e-6).sqrt()
-                    });
+                    let shared_root = root(&photo.shared_cov());
+                    let shared_cov = shared_root * shared_root;
+                    let own_cov = positive(&(photo.cov() - shared_cov));
+                    let sds = |cov: &Matrix3<f64>| [0, 1, 2].map(|axis| cov[(axis, axis)].max(0.0).sqrt());
                     data.readings.push(Counted {
                         specimen: data.specimens.len() - 1,
                         photo: photos.number(&photo.photo),
                         camera: cameras.number(photo.camera_name()),
                         lab: photo.lab,
-                        shared,
-                        own,
+                        shared: sds(&shared_cov),
+                        own: sds(&own_cov),
+                        shared_root,
+                        own_cov,
                     });
                 }
             }
@@ -180,23 +186,44 @@ impl Data {
         weights
     }
 
-    fn solve(&self, axis: usize, photo_factor: f64) -> Solved {
-        let weights = self.weights(axis);
-        let cov = &weights * self.errors(axis, photo_factor) * weights.transpose();
-        let camera = &weights * self.of_camera(axis) * weights.transpose();
-        Solved { estimate: &weights * self.values(axis), cov, camera }
+    fn solve(&self, photo_factor: f64) -> Solved {
+        let count = self.specimens.len();
+        let weights = [0, 1, 2].map(|axis| self.weights(axis));
+        let mut solved = Solved {
+            estimates: vec![[0.0; 3]; count],
+            covs: vec![Matrix3::zeros(); count * count],
+            cameras: vec![Matrix3::zeros(); count],
+        };
+        for axis in 0..3 {
+            let estimate = &weights[axis] * self.values(axis);
+            solved.estimates.iter_mut().zip(estimate.iter()).for_each(|(lab, value)| lab[axis] = *value);
+        }
+        let weight = |of: usize| -> Matrix3<f64> {
+            let specimen = self.readings[of].specimen;
+            Matrix3::from_diagonal(&Vector3::from([0, 1, 2].map(|axis| weights[axis][(specimen, of)])))
+        };
+        let square = photo_factor * photo_factor;
+        for (i, r) in self.readings.iter().enumerate() {
+            for (j, s) in
+                self.readings.iter().enumerate().filter(|(_, s)| s.camera == r.camera || s.photo == r.photo)
+            {
+                let common = r.shared_root * s.shared_root;
+                let camera = if r.camera == s.camera { common * CAMERA_SHARE } else { Matrix3::zeros() };
+                let photo = if r.photo == s.photo { common * (1.0 - CAMERA_SHARE) } else { Matrix3::zeros() };
+                let own = if i == j { r.own_cov } else { Matrix3::zeros() };
+                let (left, right) = (weight(i), weight(j));
+                let cov = camera + (photo + own) * square;
+                solved.covs[r.specimen * count + s.specimen] += left * cov * right;
+                if r.specimen == s.specimen {
+                    solved.cameras[r.specimen] += left * camera * right;
+                }
+            }
+        }
+        solved
     }
 
     fn values(&self, axis: usize) -> DVector<f64> {
         DVector::from_iterator(self.readings.len(), self.readings.iter().map(|r| r.lab[axis]))
-    }
-
-    fn of_camera(&self, axis: usize) -> DMatrix<f64> {
-        let n = self.readings.len();
-        DMatrix::from_fn(n, n, |i, j| {
-            let (r, s) = (&self.readings[i], &self.readings[j]);
-            if r.camera == s.camera { CAMERA_SHARE * r.shared[axis] * s.shared[axis] } else { 0.0 }
-        })
     }
 
     /// ln of the restricted likelihood of a factor in one coordinate, up to a constant (H. D. Patterson, R. Thompson,
@@ -233,24 +260,29 @@ impl Data {
     }
 }
 
-/// One coordinate of all specimens.
+/// The colours of all specimens.
 struct Solved {
-    estimate: DVector<f64>,
-    cov: DMatrix<f64>,
-    /// The camera's part of `cov`.
-    camera: DMatrix<f64>,
+    estimates: Vec<[f64; 3]>,
+    /// Covariances between every two specimens, row by row.
+    covs: Vec<Matrix3<f64>>,
+    /// The camera's part of each specimen's own covariance.
+    cameras: Vec<Matrix3<f64>>,
 }
 
 impl Solved {
-    /// Standard deviation that a specimen has in common with the others of its group: the mean of their covariances, or
+    fn cov(&self, i: usize, j: usize) -> Matrix3<f64> {
+        self.covs[i * self.estimates.len() + j]
+    }
+
+    /// Covariance that a specimen has in common with the others of its group: the mean of the covariances between them, or
     /// the camera's part where it is alone.
-    fn shared(&self, specimen: usize, group: &[usize]) -> f64 {
+    fn shared(&self, specimen: usize, group: &[usize]) -> Matrix3<f64> {
         if group.len() < 2 {
-            return self.camera[(specimen, specimen)].max(0.0).sqrt();
+            return positive(&self.cameras[specimen]);
         }
         let pairs = group.iter().flat_map(|i| group.iter().filter(move |j| *j != i).map(move |j| (*i, *j)));
-        let sum: f64 = pairs.map(|(i, j)| self.cov[(i, j)]).sum();
-        (sum / (group.len() * (group.len() - 1)) as f64).max(0.0).sqrt()
+        let sum: Matrix3<f64> = pairs.map(|(i, j)| self.cov(i, j)).sum();
+        positive(&(sum / (group.len() * (group.len() - 1)) as f64))
     }
 }
 

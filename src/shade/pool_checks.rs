@@ -44,6 +44,8 @@ fn simulate(session: &Session, source: &mut Draws) -> (References, Vec<Vector3<f
                 lab: (truth + cameras[camera] + of_photo + own).into(),
                 sd: SD,
                 sd_shared: Some(shared.into()),
+                correlation: None,
+                correlation_shared: None,
                 set_aside: None,
                 rest: Map::new(),
             });
@@ -161,4 +163,58 @@ fn what_is_set_aside_stays_and_does_not_count() {
     assert_eq!(Predictive::from_references(&references).unwrap().shades()[0].specimens, 2);
     let text = references_to_text(&references).unwrap();
     assert_eq!(parse_references(text.as_bytes()).unwrap(), references);
+}
+
+/// Errors of exposure and white point move L\*, a\* and b\* together. The 95 % region of a pooled colour holds the truth as
+/// often as it says only where the correlations are kept from the photo to the specimen.
+#[test]
+fn pooled_regions_are_true_between_the_coordinates_too() {
+    const SETS: usize = 1500;
+    let correlation = [0.7, 0.8, 0.6];
+    let shared = super::covariance::covariance(SD, Some(correlation));
+    let root = super::covariance::root(&shared);
+    let half = std::f64::consts::FRAC_1_SQRT_2;
+    let limit = crate::stats::chi_squared_quantile(0.95, 3.0);
+    let mut source = Draws::seeded(17);
+    let (mut inside, mut inside_without) = (0, 0);
+    for _ in 0..SETS {
+        let truth = Vector3::new(50.0, -20.0, 15.0);
+        let cameras: Vec<Vector3<f64>> = (0..2).map(|_| root * source.normals::<3>() * half).collect();
+        let mut references = empty_references("green");
+        for photo in 0..4 {
+            let of_photo = root * source.normals::<3>() * half;
+            let own = source.normals::<3>() * OWN;
+            let all = shared + nalgebra::Matrix3::identity() * (OWN * OWN);
+            let (sd, correlation_of_all) = covariance_parts(&all);
+            let reading = PhotoReading {
+                photo: format!("{photo}.jpg"),
+                reading: None,
+                camera: Some(format!("camera {}", photo % 2)),
+                date: None,
+                lab: (truth + cameras[photo % 2] + of_photo + own).into(),
+                sd,
+                sd_shared: Some(SD),
+                correlation: Some(correlation_of_all),
+                correlation_shared: Some(correlation),
+                set_aside: None,
+                rest: Map::new(),
+            };
+            let belongs = Belongs { shade: "green/one".into(), specimen: "A".into(), ..Belongs::default() };
+            add_reading(&mut references, &belongs, reading).unwrap();
+        }
+        pool(&mut references);
+        let specimen = &references.shades[0].specimens[0];
+        let away = Vector3::from(specimen.lab) - truth;
+        let within = |cov: nalgebra::Matrix3<f64>| {
+            usize::from(crate::stats::squared_distance(&away, &cov).unwrap() < limit)
+        };
+        inside += within(specimen.cov());
+        inside_without += within(super::covariance::covariance(specimen.sd, None));
+        let shared = specimen.shared_cov();
+        assert!(super::positive(&(specimen.cov() - shared)).symmetric_eigenvalues().min() > 0.0);
+    }
+    let share = |n: usize| n as f64 / SETS as f64;
+    println!("inside 95 %: {:.3} with correlations, {:.3} without", share(inside), share(inside_without));
+    assert!((0.93..=0.975).contains(&share(inside)), "{}", share(inside));
+    assert!(share(inside_without) < share(inside) - 0.01, "the check sees the difference");
 }

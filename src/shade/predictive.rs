@@ -22,6 +22,7 @@
 use nalgebra::{Matrix3, Vector3};
 use thiserror::Error;
 
+use super::covariance::positive;
 use super::details::Side;
 use super::references::{References, Shade, Specimen};
 use crate::color::{Lab, lab_of};
@@ -195,13 +196,12 @@ impl Measured {
         if !specimen.sd.iter().all(|sd| (0.0..=50.0).contains(sd)) {
             return Err(problem("sd", "between 0 and 50", specimen.sd));
         }
-        let variance = Vector3::from(specimen.sd.map(|sd| sd * sd));
-        let shared = Vector3::from(specimen.shared_sd().map(|sd| sd * sd));
+        let shared = specimen.shared_cov();
         let ageing = if specimen.aged { AGED_SD.map(|sd| sd * sd) } else { [0.0; 3] };
         Ok(Self {
             lab: Vector3::from(specimen.lab),
-            own: Matrix3::from_diagonal(&(variance - shared + Vector3::from(ageing))),
-            shared: Matrix3::from_diagonal(&shared),
+            own: positive(&(specimen.cov() - shared)) + Matrix3::from_diagonal(&Vector3::from(ageing)),
+            shared,
             group: specimen.error_group().to_owned(),
         })
     }
