@@ -14,11 +14,15 @@ mod walker;
 
 use std::path::Path;
 
-use egui::Key;
+use egui::{Key, Modifiers};
+use egui_kittest::kittest::{NodeT, Queryable};
 use sameshot::color::{Lab, to_srgb8};
 use sameshot::shade::{References, parse_references};
 use serde_json::json;
 use walker::Walk;
+
+/// Tall enough that nothing is scrolled away.
+const TALL: [f32; 2] = [1280.0, 2400.0];
 
 /// Greens of two shades beside a ladder of greys, with a case that marks them.
 fn case_in(folder: &Path) -> std::path::PathBuf {
@@ -59,7 +63,7 @@ fn saved(path: &Path) -> References {
 #[test]
 fn parts_of_a_photo_become_shades_and_one_is_set_aside() {
     let folder = tempfile::tempdir().unwrap();
-    let mut walk = Walk::open(Some(case_in(folder.path())), [1280.0, 2400.0]);
+    let mut walk = Walk::open(Some(case_in(folder.path())), TALL);
     walk.wait_for("part 4: part");
     walk.press(Key::F8);
     assert!(walk.shows("No shades yet"));
@@ -109,4 +113,76 @@ fn parts_of_a_photo_become_shades_and_one_is_set_aside() {
     walk.wait_for("Family green");
     walk.click("Count part 2 again");
     walk.wait_for("2 specimens, which are few");
+}
+
+#[test]
+fn shades_come_from_a_table_and_go_into_one() {
+    let folder = tempfile::tempdir().unwrap();
+    let file = |name: &str| folder.path().join(name);
+    let table = "shade,id,L,a,b,sd_l,sd_a,sd_b\n\
+                 green/light,A,56.0,-15.0,9.0,0.3,0.2,0.2\ngreen/light,B,56.6,-15.2,9.1,0.3,0.2,0.2\n\
+                 green/dark,A,44.0,-15.0,9.0,0.3,0.2,0.2\ngreen/dark,B,44.5,-14.8,9.2,0.3,0.2,0.2\n";
+    std::fs::write(file("lab.csv"), table).unwrap();
+    let mut walk = Walk::open(Some(case_in(folder.path())), TALL);
+    walk.wait_for("part 4: part");
+    walk.press(Key::F8);
+    walk.click("Tables of measured values");
+    walk.fill("Path of the table", &file("nothing.csv").display().to_string());
+    walk.click("Read the table");
+    walk.wait_for("nothing.csv");
+    walk.click("Understood");
+    walk.fill("Path of the table", &file("lab.csv").display().to_string());
+    walk.click("Read the table");
+    walk.wait_for("4 specimens added");
+    walk.click("Understood");
+    walk.wait_for("A green/light: L* ");
+    walk.fill("Path of the table", &file("out.txt").display().to_string());
+    walk.click("Write the shades as a table");
+    walk.wait_for("Written to ");
+    let text = std::fs::read_to_string(file("out.txt")).unwrap();
+    let read = sameshot::shade::table::import_table(&text, &Default::default()).unwrap().references;
+    let labs = |references: &References| -> Vec<[f64; 3]> {
+        references.shades.iter().flat_map(|s| s.specimens.iter().map(|s| s.lab)).collect()
+    };
+    assert_eq!(labs(&read), [[56.0, -15.0, 9.0], [56.6, -15.2, 9.1], [44.0, -15.0, 9.0], [44.5, -14.8, 9.2]]);
+    walk.click("Understood");
+    walk.click("Write the shades as a table");
+    walk.wait_for("is there already; nothing was written");
+}
+
+#[test]
+fn a_card_file_gives_the_marked_steps_their_values() {
+    let folder = tempfile::tempdir().unwrap();
+    let path = case_in(folder.path());
+    let mut walk = Walk::open(Some(path.clone()), TALL);
+    walk.wait_for("part 4: part");
+    let steps: Vec<_> = [88.0, 74.0, 59.0, 49.0, 34.0, 25.0, 22.0, 19.0]
+        .map(|l| json!({"lab": [l, 0.4, 1.5], "sd": [0.4, 0.2, 0.3]}))
+        .into();
+    let card = json!({"sameshot_card": 1, "print": "inkjet, June", "steps": steps});
+    let card_path = folder.path().join("mine.card.json");
+    std::fs::write(&card_path, card.to_string()).unwrap();
+    walk.press_with(Modifiers::COMMAND, Key::K);
+    // The list is that of the case's own marks.
+    assert!(walk.shows("Values of the card"));
+    let field = "Card file (NAME.card.json), to read the values from or to keep them in";
+    walk.fill(field, &folder.path().join("of-the-case").display().to_string());
+    walk.click("Keep in the card file");
+    walk.wait_for("there are 6 steps; the card has 8");
+    walk.fill(field, &card_path.display().to_string());
+    walk.click("Read the card file");
+    walk.wait("the list", |walk| {
+        let list = walk.harness.query_all_by_label_contains("").filter_map(|n| n.accesskit_node().value());
+        list.into_iter().any(|text| text.contains("88") && text.contains("0.4"))
+    });
+    walk.click("Use these values");
+    walk.press_with(Modifiers::COMMAND, Key::S);
+    let zones = || -> serde_json::Value {
+        serde_json::from_slice::<serde_json::Value>(&std::fs::read(&path).unwrap()).unwrap()["zones"].clone()
+    };
+    walk.wait("the case is saved", |_| zones()[0]["known"]["lab"][0] == json!(88.0));
+    assert_eq!(zones()[5]["known"], json!({"lab": [25.0, 0.4, 1.5], "sd": [0.4, 0.2, 0.3]}));
+    walk.press_with(Modifiers::COMMAND, Key::Z);
+    walk.press_with(Modifiers::COMMAND, Key::S);
+    walk.wait("taken back in one step", |_| zones()[0]["known"]["lab"][0] == json!(90.0));
 }

@@ -66,8 +66,8 @@ pub(super) enum Sheet {
     ReportPath(String),
     /// There is a file where the report shall go: replace it?
     ReplaceReport(PathBuf),
-    /// The card's list, and what is wrong with it.
-    CardList(String, Option<String>),
+    /// The card's list.
+    CardList(CardSheet),
     /// Every command with its keys.
     Keys,
     /// The case names files outside its folder: open it anyway?
@@ -78,8 +78,21 @@ pub(super) enum Sheet {
     Replace(PathBuf),
     /// The photo has a case already: open that?
     HasCase(PathBuf),
+    /// A guide was changed and not saved: leave all the same?
+    UnsavedGuide,
     /// Unsaved marks: what shall become of them before this is done?
     Unsaved(Next),
+}
+
+/// The sheet of the card's values.
+#[derive(Debug, Clone, Default, PartialEq, Eq)]
+pub(super) struct CardSheet {
+    /// The list as typed.
+    pub list: String,
+    /// The path of a card file as typed.
+    pub path: String,
+    /// What is wrong with the list.
+    pub error: Option<String>,
 }
 
 /// What was asked for while marks were unsaved.
@@ -117,6 +130,8 @@ pub(super) enum Action {
     UseGuide(PathBuf),
     /// What the panel of the shades asks for.
     Family(super::gathering::FamilyAction),
+    /// What the page of the guide asks for.
+    Guide(super::guide_editor::GuideAction),
     /// What the panel of the figure asks for.
     Figure(super::figure_act::FigureAction),
     /// What the panel of loose parts and its tools ask for.
@@ -158,11 +173,17 @@ pub(super) enum Action {
     /// Show the photo this way.
     Look(View),
     /// Other values of the card.
-    SetCard(String),
+    SetCard(CardSheet),
+    /// Take the values of that card file.
+    ReadCard(PathBuf),
+    /// Write the listed values (second) to that card file.
+    WriteCard(PathBuf, String),
     /// Put a sheet in front, or take it away.
     Show(Option<Sheet>),
     /// The answer to unsaved marks: leave them.
     Discard,
+    /// Leave though a guide is not saved.
+    LeaveGuide,
     /// Or: save them, then go on.
     SaveFirst(Next),
     /// The message was read.

@@ -74,6 +74,10 @@ pub(super) enum Command {
     ChooseReferences,
     /// Choose the guide that a figure is weighed with.
     ChooseGuide,
+    /// Write or change a guide.
+    EditGuide,
+    /// Begin a guide with nothing in it.
+    NewGuide,
     /// Results part by part.
     ShowParts,
     /// Parts compared with each other.
@@ -216,6 +220,20 @@ pub(super) const TABLE: &[Entry] = &[
         "Collection folder…",
         "Choose the folder that holds your records.",
         &[ctrl_shift(Key::O)],
+    ),
+    entry(
+        Command::EditGuide,
+        Group::File,
+        "Edit the guide…",
+        "Change the guide of the case, or write one of your own; the same key leads back.",
+        &[ctrl_shift(Key::G)],
+    ),
+    entry(
+        Command::NewGuide,
+        Group::File,
+        "New guide…",
+        "Write the guide of a line from nothing.",
+        &[ctrl_shift(Key::N)],
     ),
     entry(Command::Quit, Group::File, "Quit", "Leave; unsaved marks are asked about.", &[ctrl(Key::Q)]),
     entry(Command::Undo, Group::Mark, "Undo", "Take the last change back.", &[ctrl(Key::Z)]),
@@ -426,15 +444,17 @@ impl Command {
 
 /// Takes the keys of commands out of the input. While text is typed, keys without Ctrl belong to the text;
 /// Enter belongs to whatever has the focus, unless that is the photo or a mark on it.
-pub(super) fn pressed(ctx: &egui::Context, keys_on_bench: bool) -> Vec<Command> {
-    let typing = ctx.text_edit_focused();
+/// On a page of fields only keys with Ctrl and function keys are commands.
+pub(super) fn pressed(ctx: &egui::Context, keys_on_bench: bool, on_page: bool) -> Vec<Command> {
+    let typing = ctx.text_edit_focused() || on_page;
     let mut found = Vec::new();
     ctx.input_mut(|input| {
         // The longest combination first: Ctrl+Shift+Z must not be taken for Ctrl+Z.
         for shifted in [true, false] {
             for entry in TABLE {
                 for keys in entry.keys.iter().filter(|keys| keys.modifiers.shift == shifted) {
-                    let plain = !keys.modifiers.command;
+                    let function = keys.logical_key >= Key::F1 && keys.logical_key <= Key::F12;
+                    let plain = !keys.modifiers.command && !(on_page && function);
                     let for_widget = keys.logical_key == Key::Enter && !keys_on_bench;
                     let not_now = for_widget || (plain && typing);
                     if !not_now && input.consume_shortcut(keys) {

@@ -7,6 +7,7 @@ use crate::shade::{References, Specimen};
 
 use super::action::Action;
 use super::family_plot;
+use super::family_tables;
 use super::gathering::{Aside, FamilyAction, Gathering, Seen};
 use super::session::Session;
 use super::theme;
@@ -32,6 +33,7 @@ pub(super) fn show(ui: &mut Ui, session: &Session, gathering: &Gathering, action
             specimens(ui, references, gathering, &mut asked);
         }
         gather(ui, session, gathering, &mut asked);
+        family_tables::show(ui, gathering, &mut asked);
         save(ui, gathering, &mut asked);
     });
     actions.extend(asked.into_iter().map(Action::Family));

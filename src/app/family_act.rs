@@ -34,6 +34,14 @@ impl State {
                 Ok(())
             }
             FamilyAction::Save => self.gathering.save(),
+            FamilyAction::TablePath(path) => {
+                self.gathering.table_path = path;
+                Ok(())
+            }
+            FamilyAction::ReadTable | FamilyAction::WriteTable => {
+                self.gathering.table(action == FamilyAction::ReadTable);
+                Ok(())
+            }
         };
         if let Err(problem) = done {
             self.message = Some(problem.into());
@@ -54,6 +62,7 @@ impl State {
         }
         match self.gathering.poll() {
             Some(Arrived::Saved(path)) => self.act(Action::UseReferences(path)),
+            Some(Arrived::Told(text)) => self.tell(text, ""),
             Some(Arrived::Failed(problem)) => self.message = Some(problem.into()),
             None => {}
         }

@@ -69,4 +69,5 @@ fn without_guide(ui: &mut Ui, session: &Session, actions: &mut Vec<Action>) {
     };
     ui.add(Label::new(text).wrap());
     toolbar::command(ui, Command::ChooseGuide, true, actions);
+    toolbar::command(ui, Command::EditGuide, true, actions);
 }

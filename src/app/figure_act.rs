@@ -13,8 +13,7 @@ use super::weighing::OpenGuide;
 pub(super) const PRESENCE: &str = "presence";
 /// The value for a slot without a part.
 pub(super) const MISSING: &str = "missing";
-/// The feature under which a case says what state a part is in.
-pub(super) const CONDITION: &str = "condition";
+pub(super) use crate::case::CONDITION;
 /// Looked, but it cannot be seen.
 pub(super) const CANT_SEE: &str = "can't see";
 /// Paint of which only traces are left.
@@ -38,6 +37,8 @@ pub(super) enum FigureAction {
     },
     /// Nothing was seen of this feature (second) in this slot (first) after all.
     Forget(String, String),
+    /// The part of this slot (first) is not in this state (second) after all.
+    ForgetState(String, String),
 }
 
 impl State {
@@ -50,6 +51,9 @@ impl State {
                 let label = edits.last().map(Edit::label).unwrap_or_default();
                 session.edit_together(&label, edits)
             }),
+            FigureAction::ForgetState(slot, state) => {
+                self.try_edit(|session| session.edit(Edit::ForgetState(slot, state)));
+            }
             FigureAction::Forget(slot, feature) => {
                 self.try_edit(|session| session.edit(Edit::Forget(slot, feature)));
             }
@@ -70,9 +74,7 @@ impl State {
         let Some(result) = self.reading_guide.as_ref().and_then(Task::poll) else { return };
         self.reading_guide = None;
         match result {
-            Ok((path, Ok(guide))) => {
-                self.with_session(|session| session.use_guide(path, guide));
-            }
+            Ok((path, Ok(guide))) => self.try_edit(|session| session.use_guide(path, guide)),
             Ok((_, Err(problem))) => self.message = Some(problem.into()),
             Err(text) => self.tell(text, "Try another file."),
         }
@@ -89,7 +91,7 @@ fn stating(case: &CaseDocument, slot: &str, feature: &str, value: &str, sure: bo
     };
     let mut edits: Vec<Edit> =
         here().filter(contradicts).map(|seen| Edit::Forget(slot.to_owned(), seen.feature.clone())).collect();
-    let before = here().find(|seen| seen.feature == feature);
+    let before = here().find(|seen| seen.feature == feature && (feature != CONDITION || seen.value == value));
     edits.push(Edit::Observe(Observation {
         slot: slot.into(),
         feature: feature.into(),
@@ -121,6 +123,22 @@ mod tests {
         applied(&mut case, "head", "neck", "ring");
         let said: Vec<_> = case.observations.iter().map(|o| (&*o.slot, &*o.feature, &*o.value)).collect();
         assert_eq!(said, [("torso", "mould", "T1"), ("head", "neck", "ring")]);
+    }
+
+    #[test]
+    fn a_part_may_be_in_several_states_at_once() {
+        let mut case = CaseDocument::new("a.jpg");
+        for state in ["yellowed", "loose joint", "yellowed"] {
+            applied(&mut case, "head", CONDITION, state);
+        }
+        let states = |case: &CaseDocument| -> Vec<String> {
+            case.observations.iter().map(|seen| seen.value.clone()).collect()
+        };
+        assert_eq!(states(&case), ["yellowed", "loose joint"]);
+        Edit::ForgetState("head".into(), "yellowed".into()).apply(&mut case).unwrap();
+        assert_eq!(states(&case), ["loose joint"]);
+        applied(&mut case, "head", PRESENCE, MISSING);
+        assert_eq!(states(&case), ["missing"]);
     }
 
     #[test]

@@ -57,10 +57,14 @@ pub(super) fn show(
             }
             of_feature(ui, slot, feature, seen, &mut asked);
         }
-        let row = Row { slot, feature: CONDITION, name: "state", stated: stated(CONDITION) };
         ui.label("State");
         ui.horizontal_wrapped(|ui| {
             for condition in Condition::ALL {
+                let is = |seen: &&Observation| {
+                    (&*seen.slot, &*seen.feature, &*seen.value) == (&slot.id, CONDITION, condition.word())
+                };
+                let stated = case.observations.iter().find(is);
+                let row = Row { slot, feature: CONDITION, name: "state", stated };
                 row.button(ui, condition.word(), condition.word(), "State of the part.", &mut asked);
             }
         });
@@ -114,6 +118,9 @@ impl Row<'_> {
         let response = ui.add(button).accessible_name(self.spoken(label)).on_hover_text(how);
         if response.clicked() {
             asked.push(match chosen {
+                true if self.feature == CONDITION => {
+                    FigureAction::ForgetState(self.slot.id.clone(), value.to_owned())
+                }
                 true => FigureAction::Forget(self.slot.id.clone(), self.feature.to_owned()),
                 false => self.stating(value, true),
             });

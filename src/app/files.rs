@@ -31,6 +31,9 @@ impl State {
         if let Some(case) = &opened.case_beside {
             self.sheet = Some(Sheet::HasCase(case.clone()));
         }
+        if let Some(card) = super::card_file::card_of(&opened.case) {
+            self.card = card;
+        }
         self.session = Some(Session::new(opened, self.wake.clone()));
         self.collection.shown = false;
         self.view = None;
@@ -74,6 +77,7 @@ impl State {
 
     pub(super) fn go(&mut self, next: Next) {
         match next {
+            Next::Quit if self.guide_is_unsaved() => self.sheet = Some(Sheet::UnsavedGuide),
             Next::Quit => {
                 self.keeper.forget();
                 self.keeper.finish();

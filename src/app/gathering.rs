@@ -9,10 +9,12 @@ use crate::measure::SpecimenReading;
 use crate::problem::Problem;
 use crate::report::FamilyPicture;
 use crate::shade::{
-    Belongs, Confusion, Help, Outlier, Predictive, References, add_reading, confusion, empty_references,
-    outliers, pool, references_to_text, set_aside, typical_reading_sd, what_helps,
+    Belongs, Confusion, Help, Outlier, Predictive, References, add_reading, add_specimens, confusion,
+    empty_references, outliers, pool, references_to_text, set_aside, typical_reading_sd, what_helps,
 };
 use crate::storage::save_atomically;
+
+use super::family_tables::{self, TableDone, TableTask};
 
 /// What the panel asks for.
 #[derive(Debug, Clone, PartialEq)]
@@ -31,6 +33,12 @@ pub(super) enum FamilyAction {
     Path(String),
     /// Write the shades there.
     Save,
+    /// The path of a table as typed.
+    TablePath(String),
+    /// Add what is in that table.
+    ReadTable,
+    /// Write the shades as that table.
+    WriteTable,
 }
 
 /// A specimen or one of its photos, and why it is not to count.
@@ -86,6 +94,9 @@ pub(super) struct Gathering {
     pub aside: Option<Aside>,
     /// The path typed.
     pub path: String,
+    /// The path of a table as typed.
+    pub table_path: String,
+    table: Option<TableTask>,
     /// What there is to see of `references`.
     pub seen: Option<Result<Seen, String>>,
     looking: Option<Task<Result<Seen, String>>>,
@@ -97,6 +108,8 @@ pub(super) struct Gathering {
 pub(super) enum Arrived {
     /// The shades are in this file.
     Saved(PathBuf),
+    /// A table was read or written: what there is to say.
+    Told(String),
     /// They could not be written.
     Failed(Problem),
 }
@@ -111,6 +124,8 @@ impl Gathering {
             typed: Vec::new(),
             aside: None,
             path: String::new(),
+            table_path: String::new(),
+            table: None,
             seen: None,
             looking: None,
             saving: None,
@@ -220,6 +235,14 @@ impl Gathering {
             self.looking = None;
             self.seen = Some(result.unwrap_or_else(Err));
         }
+        if let Some(result) = self.table.as_ref().and_then(Task::poll) {
+            self.table = None;
+            return Some(match result {
+                Ok(Ok(done)) => self.take_table(done),
+                Ok(Err(problem)) => Arrived::Failed(problem),
+                Err(text) => Arrived::Failed(Problem::new(text, "Try again.")),
+            });
+        }
         let result = self.saving.as_ref().and_then(Task::poll)?;
         self.saving = None;
         Some(match result {
@@ -232,6 +255,41 @@ impl Gathering {
             Ok(Err(problem)) => Arrived::Failed(problem),
             Err(text) => Arrived::Failed(Problem::new(text, "Save again.")),
         })
+    }
+
+    /// Reads the typed table, or writes the shades as that table.
+    pub(super) fn table(&mut self, read: bool) {
+        let path = PathBuf::from(self.table_path.trim());
+        let references = self.references.clone();
+        let work = move |_: &_| match (read, references) {
+            (true, _) => family_tables::read(&path),
+            (false, Some(references)) => family_tables::write(path, &references),
+            (false, None) => Err(Problem::new("There are no shades to write.", "Add some first.")),
+        };
+        let label = if read { "Reading the table" } else { "Writing the table" };
+        self.table = Some(Task::start(label.into(), self.wake.clone(), work));
+    }
+
+    fn take_table(&mut self, done: TableDone) -> Arrived {
+        match done {
+            TableDone::Written(path) => Arrived::Told(format!("Written to {}.", path.display())),
+            TableDone::Read(read, notes) => {
+                let mut references =
+                    self.references.as_deref().cloned().unwrap_or_else(|| empty_references(&read.family));
+                let added = add_specimens(&mut references, read);
+                self.suggest_file();
+                self.changed(references);
+                Arrived::Told(format!("{added} specimens added. {}", notes.join(" ")))
+            }
+        }
+    }
+
+    /// Shades of a table go beside it unless the person says otherwise.
+    fn suggest_file(&mut self) {
+        if self.path.is_empty() {
+            let path = PathBuf::from(self.table_path.trim()).with_extension("shades.json");
+            self.path = path.display().to_string();
+        }
     }
 
     fn look(&mut self) {

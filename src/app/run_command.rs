@@ -2,7 +2,7 @@
 
 use crate::case::{Edit, MarkKind};
 
-use super::action::{Action, Ask, Next, Sheet, Tab, Tool};
+use super::action::{Action, Ask, CardSheet, Next, Sheet, Tab, Tool};
 use super::card;
 use super::command::Command;
 use super::marks;
@@ -13,6 +13,9 @@ use super::view::{View, ZOOM_STEP};
 
 /// Runs a command. One that makes no sense now does nothing.
 pub(super) fn run(state: &mut State, command: Command) {
+    if state.run_in_guide(command) {
+        return;
+    }
     match command {
         Command::Open => state.ask = Some(Ask::Open),
         Command::OpenPath => state.sheet = Some(Sheet::OpenPath(String::new())),
@@ -47,7 +50,10 @@ pub(super) fn run(state: &mut State, command: Command) {
         }
         Command::DrawParts => state.draws = MarkKind::Reading,
         Command::DrawKnown => state.draws = MarkKind::Zone,
-        Command::CardList => state.sheet = Some(Sheet::CardList(card::write_list(&state.card), None)),
+        Command::CardList => {
+            let list = card::write_list(&state.card);
+            state.sheet = Some(Sheet::CardList(CardSheet { list, ..CardSheet::default() }));
+        }
         Command::SpreadSteps => state.spread_steps(),
         Command::NewMark => {
             let middle = state.current_view().map(|view| view.centre_px);
@@ -84,6 +90,8 @@ pub(super) fn run(state: &mut State, command: Command) {
         Command::ChooseCollection => state.ask = Some(Ask::Collection),
         Command::AddToCollection => state.begin_record(),
         Command::Report => state.begin_report(),
+        Command::EditGuide => state.edit_guide(),
+        Command::NewGuide => state.new_guide(),
         Command::ShowParts => state.tab = Tab::Parts,
         Command::ShowPairs => state.tab = Tab::Pairs,
         Command::ShowPhoto => state.tab = Tab::Photo,

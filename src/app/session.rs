@@ -82,12 +82,13 @@ impl PartialEq for Job {
 impl Session {
     /// Shows a case that was opened, and starts to measure it.
     pub(super) fn new(opened: Opened, wake: Wake) -> Self {
+        let mut cache = AreaCache::default();
+        let weighing =
+            Weighing::new(opened.case.guide.as_deref(), opened.guide, opened.guide_file, wake.clone());
         let history = match opened.saved {
             true => History::opened(opened.case),
             false => History::unsaved(opened.case),
         };
-        let mut cache = AreaCache::default();
-        let weighing = Weighing::new(opened.guide, opened.guide_file, wake.clone());
         let measuring = Worker::start("measuring", wake, move |job: &Job, _| Some(run(job, &mut cache)));
         let mut session = Self {
             case_path: opened.case_path,
@@ -223,7 +224,6 @@ impl Session {
         self.case_path = Some(path);
         self.history.mark_saved(case);
         self.references_saved = true;
-        self.weighing.file_saved = true;
     }
 
     /// The folder that the paths in the case are relative to.
@@ -237,7 +237,7 @@ impl Session {
         let untouched = self.case_path.is_none()
             && marks::all(self.case()).is_empty()
             && self.case().observations.is_empty();
-        !untouched && (self.history.is_unsaved() || !self.references_saved || !self.weighing.file_saved)
+        !untouched && (self.history.is_unsaved() || !self.references_saved)
     }
 
     /// Compares with other shades from now on.
@@ -248,10 +248,20 @@ impl Session {
         self.changed();
     }
 
-    /// Weighs the figure with another guide from now on.
-    pub(super) fn use_guide(&mut self, file: PathBuf, guide: OpenGuide) {
-        self.weighing.use_guide(file, guide);
-        self.weigh();
+    /// Weighs the figure with another guide from now on, or with that of the case as it was read again.
+    pub(super) fn use_guide(&mut self, file: PathBuf, guide: OpenGuide) -> Result<(), Problem> {
+        let file = std::path::absolute(&file).unwrap_or(file);
+        let own = self.weighing.file.as_ref().and_then(|own| std::path::absolute(own).ok());
+        let name = match self.case().guide.as_ref().filter(|_| own.as_ref() == Some(&file)) {
+            Some(name) => name.clone(),
+            None => file.display().to_string(),
+        };
+        self.weighing.learn(&name, file, guide);
+        if self.case().guide.as_ref() == Some(&name) {
+            self.weigh();
+            return Ok(());
+        }
+        self.edit(Edit::SetGuide(Some(name)))
     }
 
     /// Takes in what the measuring and the weighing thread have finished.
@@ -332,6 +342,7 @@ impl Session {
             self.changed_at = Instant::now();
         }
         self.generation += 1;
+        self.weighing.name(self.history.current().guide.as_deref());
         self.measuring.want(vec![Job {
             generation: self.generation,
             raster: self.raster.clone(),

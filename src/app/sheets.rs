@@ -3,11 +3,12 @@
 
 use egui::{Grid, Id, Key, Modal, RichText, ScrollArea, TextEdit, Ui};
 
-use super::action::{Action, Next, Sheet};
+use super::action::{Action, CardSheet, Next, Sheet};
 use super::card;
 use super::collection::CollectionAction;
 use super::command::{Group, TABLE};
 use super::dialog::with_ending;
+use super::guide_editor::GuideAction;
 use super::start::{Found, short_name};
 use super::state::State;
 use super::theme;
@@ -64,7 +65,7 @@ pub(super) fn show(ui: &mut Ui, state: &mut State, actions: &mut Vec<Action>) {
             }
             Sheet::ReplaceReport(path) => replace(ui, path, "What is in it is lost when you replace it.")
                 .then(|| Action::Report { path: path.to_owned(), replace: true }),
-            Sheet::CardList(text, error) => card_list(ui, text, error.as_deref()),
+            Sheet::CardList(sheet) => card_list(ui, sheet),
             Sheet::Keys => {
                 key_sheet(ui);
                 None
@@ -75,6 +76,7 @@ pub(super) fn show(ui: &mut Ui, state: &mut State, actions: &mut Vec<Action>) {
                 .then(|| Action::SaveTo { path: path.to_owned(), replace: true }),
             Sheet::HasCase(path) => has_case(ui, path),
             Sheet::Unsaved(next) => unsaved(ui, next),
+            Sheet::UnsavedGuide => unsaved_guide(ui),
         }
     });
     state.found = found;
@@ -84,7 +86,12 @@ pub(super) fn show(ui: &mut Ui, state: &mut State, actions: &mut Vec<Action>) {
             // These need the sheet still, or put another one in its place.
             let closes = !matches!(
                 action,
-                Action::Discard | Action::SaveFirst(_) | Action::SetCard(_) | Action::ForgetRecoverable(_)
+                Action::Discard
+                    | Action::SaveFirst(_)
+                    | Action::SetCard(_)
+                    | Action::ReadCard(_)
+                    | Action::WriteCard(..)
+                    | Action::ForgetRecoverable(_)
             );
             if !closes {
                 state.sheet = Some(sheet);
@@ -152,7 +159,7 @@ fn expanded(typed: &str) -> std::path::PathBuf {
     }
 }
 
-fn card_list(ui: &mut Ui, text: &mut String, error: Option<&str>) -> Option<Action> {
+fn card_list(ui: &mut Ui, sheet: &mut CardSheet) -> Option<Action> {
     ui.heading("Values of the card");
     ui.label(
         "One step a line, from the lightest to the darkest: L*, a*, b* under D50, then the standard deviation \
@@ -167,17 +174,37 @@ fn card_list(ui: &mut Ui, text: &mut String, error: Option<&str>) -> Option<Acti
     });
     let label = label.inner;
     ScrollArea::vertical().max_height(220.0).show(ui, |ui| {
-        let edit = TextEdit::multiline(text).font(theme::figures()).desired_width(f32::INFINITY);
+        let edit = TextEdit::multiline(&mut sheet.list).font(theme::figures()).desired_width(f32::INFINITY);
         ui.add(edit.desired_rows(7)).labelled_by(label.id);
     });
-    if let Some(error) = error {
+    if let Some(error) = &sheet.error {
         ui.label(format!("! {error}"));
     }
+    let file = card_file(ui, sheet);
     let (yes, cancelled) = buttons(ui, "Use these values", true);
     if cancelled {
         ui.close();
     }
-    yes.then(|| Action::SetCard(text.clone()))
+    file.or(yes.then(|| Action::SetCard(sheet.clone())))
+}
+
+/// Cards are kept by name in files of their own.
+fn card_file(ui: &mut Ui, sheet: &mut CardSheet) -> Option<Action> {
+    ui.add_space(theme::SPACE_S);
+    let label = ui.label("Card file (NAME.card.json), to read the values from or to keep them in");
+    ui.add(TextEdit::singleline(&mut sheet.path).desired_width(f32::INFINITY)).labelled_by(label.id);
+    let some = !sheet.path.trim().is_empty();
+    ui.horizontal(|ui| {
+        let read = ui.add_enabled(some, egui::Button::new("Read the card file")).clicked();
+        let write = ui.add_enabled(some, egui::Button::new("Keep in the card file")).clicked();
+        let path = || expanded(sheet.path.trim());
+        match (read, write) {
+            (true, _) => Some(Action::ReadCard(path())),
+            (_, true) => Some(Action::WriteCard(path(), sheet.list.clone())),
+            _ => None,
+        }
+    })
+    .inner
 }
 
 fn unsaved(ui: &mut Ui, next: &Next) -> Option<Action> {
@@ -196,6 +223,22 @@ fn unsaved(ui: &mut Ui, next: &Next) -> Option<Action> {
         match (save, discard) {
             (true, _) => Some(Action::SaveFirst(next.clone())),
             (_, true) => Some(Action::Discard),
+            _ => None,
+        }
+    })
+    .inner
+}
+
+fn unsaved_guide(ui: &mut Ui) -> Option<Action> {
+    ui.heading("The guide is not saved");
+    ui.label("What you changed in it since it was saved would be lost.");
+    ui.add_space(theme::SPACE_M);
+    ui.horizontal(|ui| {
+        let stay = ui.button("Back to the guide").clicked();
+        let leave = ui.button("Leave without saving").clicked();
+        match (stay, leave) {
+            (true, _) => Some(Action::Guide(GuideAction::Show)),
+            (_, true) => Some(Action::LeaveGuide),
             _ => None,
         }
     })

@@ -10,10 +10,12 @@ use crate::raster::Shape;
 use crate::shade::References;
 use crate::storage::Journal;
 
-use super::action::{Action, Ask, Message, Next, Sheet, Tab, Tool};
+use super::action::{Action, Ask, CardSheet, Message, Next, Sheet, Tab, Tool};
 use super::card::{self, CardStep};
+use super::card_file::CardTask;
 use super::collection::CollectionPage;
 use super::gathering::Gathering;
+use super::guide_editor::GuideEditor;
 use super::keeper::Keeper;
 use super::open::{Opened, Refusal};
 use super::save::Saved;
@@ -39,6 +41,10 @@ pub(super) struct State {
     pub reading_references: Option<Task<(PathBuf, Result<References, Problem>)>>,
     /// A guide being read, with the path it comes from.
     pub reading_guide: Option<Task<(PathBuf, Result<OpenGuide, Problem>)>>,
+    /// A guide being read to be changed.
+    pub reading_to_edit: Option<super::guide_act::Reading>,
+    /// The guide being written.
+    pub editor: Option<GuideEditor>,
     /// The slot of the figure that is looked at.
     pub figure_slot: Option<String>,
     /// What the mouse does on the photo.
@@ -47,6 +53,8 @@ pub(super) struct State {
     pub draws: MarkKind,
     /// The card's steps.
     pub card: Vec<CardStep>,
+    /// A card file being read or written.
+    pub card_task: Option<CardTask>,
     /// What the column shows.
     pub tab: Tab,
     /// Which part of the photo is seen.
@@ -115,10 +123,13 @@ impl State {
             saving: None,
             reading_references: None,
             reading_guide: None,
+            reading_to_edit: None,
+            editor: None,
             figure_slot: None,
             tool: Tool::Choose,
             draws: MarkKind::Reading,
             card: card::printed_card(),
+            card_task: None,
             tab: Tab::Parts,
             view: None,
             bench: Bench { min: [0.0; 2], size: [1.0; 2], pixels_per_point: 1.0 },
@@ -161,6 +172,7 @@ impl State {
             Action::UseReferences(path) => self.read_references(path),
             Action::UseGuide(path) => self.read_guide(path),
             Action::Family(action) => self.act_on_family(action),
+            Action::Guide(action) => self.act_on_guide(action),
             Action::Figure(action) => self.act_on_figure(action),
             Action::Tray(action) => self.act_on_tray(action),
             Action::Collection(action) => self.act_on_collection(action),
@@ -171,6 +183,7 @@ impl State {
                 self.tray.looking = None;
                 self.tray.growing = None;
                 self.tray.bodies = None;
+                self.reading_to_edit = None;
                 self.loading = None;
                 self.reading_references = None;
                 self.taken_over = None;
@@ -204,13 +217,15 @@ impl State {
                 }
             }
             Action::Look(view) => self.view = Some(view),
-            Action::SetCard(text) => match card::read_list(&text) {
+            Action::SetCard(sheet) => match card::read_list(&sheet.list) {
                 Ok(steps) => {
-                    self.card = steps;
                     self.sheet = None;
+                    self.use_card(steps);
                 }
-                Err(error) => self.sheet = Some(Sheet::CardList(text, Some(error))),
+                Err(error) => self.sheet = Some(Sheet::CardList(CardSheet { error: Some(error), ..sheet })),
             },
+            Action::ReadCard(path) => self.read_card(path),
+            Action::WriteCard(path, list) => self.write_card(path, &list),
             Action::Show(sheet) => {
                 self.sheet = sheet;
                 self.after_save = None;
@@ -219,6 +234,11 @@ impl State {
                 if let Some(Sheet::Unsaved(next)) = self.sheet.take() {
                     self.go(next);
                 }
+            }
+            Action::LeaveGuide => {
+                self.sheet = None;
+                self.editor = None;
+                self.go(Next::Quit);
             }
             Action::SaveFirst(next) => self.save_then(next),
             Action::DismissMessage => self.message = None,
@@ -236,6 +256,8 @@ impl State {
         self.poll_shade_map();
         self.poll_collection();
         self.poll_report();
+        self.poll_editor();
+        self.poll_card();
         if let Some(result) = self.loading.as_ref().and_then(Task::poll) {
             self.loading = None;
             match result {

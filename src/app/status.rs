@@ -15,7 +15,7 @@ pub(super) fn show(ui: &mut Ui, state: &State, actions: &mut Vec<Action>) {
     ui.horizontal(|ui| {
         ui.set_min_height(theme::TOUCH);
         ui.with_layout(Layout::right_to_left(Align::Center), |ui| {
-            if let Some(view) = state.current_view() {
+            if let Some(view) = state.current_view().filter(|_| state.open_editor().is_none()) {
                 toolbar::command(ui, Command::ZoomIn, true, actions);
                 toolbar::command(ui, Command::ZoomOut, true, actions);
                 toolbar::command(ui, Command::ZoomActual, true, actions);
@@ -50,6 +50,15 @@ fn doing(ui: &mut Ui, state: &State, actions: &mut Vec<Action>) {
 }
 
 fn summary(state: &State) -> String {
+    if let Some(editor) = state.open_editor() {
+        let grave = editor.remarks.iter().filter(|remark| remark.grave).count();
+        let saved = if editor.is_unsaved() { "Not saved yet." } else { "" };
+        return match (editor.is_checked(), grave) {
+            (false, _) => format!("Reading the guide over… {saved}"),
+            (true, 0) => format!("The guide can be used. {saved}"),
+            (true, n) => format!("To mend before the guide can be used: {n}. {saved}"),
+        };
+    }
     let Some(session) = &state.session else { return "No photo open.".into() };
     if session.is_measuring_slowly() == Ok(true) {
         return "Measuring…".into();

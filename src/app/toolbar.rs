@@ -15,6 +15,12 @@ pub(super) fn show(ui: &mut Ui, state: &State, actions: &mut Vec<Action>) {
             .response
             .on_hover_text("Everything that can be done, with its keys.");
         command(ui, Command::Open, true, actions);
+        if let Some(editor) = state.open_editor() {
+            let (undo, redo) = editor.undo_and_redo_labels();
+            step(ui, Command::Undo, undo, actions);
+            step(ui, Command::Redo, redo, actions);
+            return;
+        }
         let open = state.session.is_some();
         command(ui, Command::Save, open, actions);
         ui.separator();
@@ -106,12 +112,14 @@ fn menu(ui: &mut Ui, state: &State, actions: &mut Vec<Action>) {
 /// Whether a command makes sense with no photo in front.
 pub(super) fn works_without_photo(command: Command) -> bool {
     use Command::{
-        CardList, ChooseCollection, Open, OpenPath, Quit, Report, ShowCollection, ShowKeys, SortFolder,
-        ToggleTheme,
+        CardList, ChooseCollection, EditGuide, NewGuide, Open, OpenPath, Quit, Report, ShowCollection,
+        ShowKeys, SortFolder, ToggleTheme,
     };
     matches!(
         command,
         Open | OpenPath
+            | EditGuide
+            | NewGuide
             | Quit
             | ShowKeys
             | ToggleTheme

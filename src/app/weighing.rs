@@ -1,6 +1,7 @@
 //! The figure weighed on a thread of its own: once for each change of the marks, the result or the guide, never for a
 //! frame.
 
+use std::collections::BTreeMap;
 use std::path::PathBuf;
 use std::sync::Arc;
 
@@ -34,8 +35,9 @@ pub(super) struct Weighing {
     pub guide: Option<OpenGuide>,
     /// Where it is, or should be.
     pub file: Option<PathBuf>,
-    /// Choosing another one is no step of undo, as with the shades.
-    pub file_saved: bool,
+    /// The guides that this case has named so far, by the name in the case: undo may name one again.
+    known: BTreeMap<String, (PathBuf, Option<OpenGuide>)>,
+    named: Option<String>,
     guides_used: u64,
     asked: Option<Of>,
     found: Option<(Of, Result<Arc<Findings>, String>)>,
@@ -78,12 +80,19 @@ pub(super) struct Now<'a> {
 
 impl Weighing {
     /// Nothing weighed yet.
-    pub(super) fn new(guide: Option<OpenGuide>, file: Option<PathBuf>, wake: Wake) -> Self {
+    pub(super) fn new(
+        named: Option<&str>,
+        guide: Option<OpenGuide>,
+        file: Option<PathBuf>,
+        wake: Wake,
+    ) -> Self {
         let work = |job: &Job, _: &dyn Fn() -> bool| Some((job.of, weigh(job)));
+        let known = named.map(str::to_owned).zip(file.clone().map(|file| (file, guide.clone())));
         Self {
             guide,
             file,
-            file_saved: true,
+            known: known.into_iter().collect(),
+            named: named.map(str::to_owned),
             guides_used: 0,
             asked: None,
             found: None,
@@ -91,11 +100,25 @@ impl Weighing {
         }
     }
 
-    /// Weighs with another guide from now on.
-    pub(super) fn use_guide(&mut self, file: PathBuf, guide: OpenGuide) {
-        self.file_saved = self.file.as_ref() == Some(&file);
-        self.file = Some(file);
-        self.guide = Some(guide);
+    /// Learns what the guide of that name in the case holds.
+    pub(super) fn learn(&mut self, name: &str, file: PathBuf, guide: OpenGuide) {
+        self.known.insert(name.to_owned(), (file, Some(guide)));
+        if self.named.as_deref() == Some(name) {
+            self.take_up();
+        }
+    }
+
+    /// Weighs with the guide that the case names now.
+    pub(super) fn name(&mut self, name: Option<&str>) {
+        if self.named.as_deref() != name {
+            self.named = name.map(str::to_owned);
+            self.take_up();
+        }
+    }
+
+    fn take_up(&mut self) {
+        let known = self.named.as_ref().and_then(|name| self.known.get(name)).cloned();
+        (self.file, self.guide) = known.map_or((None, None), |(file, guide)| (Some(file), guide));
         self.guides_used += 1;
         self.found = None;
     }
@@ -176,7 +199,7 @@ mod tests {
 
     #[test]
     fn a_figure_is_weighed_once_for_each_change_and_without_a_photo() {
-        let mut weighing = Weighing::new(Some(demo_guide()), None, Arc::new(|| {}));
+        let mut weighing = Weighing::new(None, Some(demo_guide()), None, Arc::new(|| {}));
         let mut case = CaseDocument::new("");
         let now = |number: u64, case: &CaseDocument, weighing: &mut Weighing| {
             weighing.follow(&Now {

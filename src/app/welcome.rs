@@ -40,6 +40,7 @@ fn page(ui: &mut Ui, state: &State, actions: &mut Vec<Action>) {
         toolbar::command(ui, Command::Open, true, actions);
         toolbar::command(ui, Command::OpenPath, true, actions);
         toolbar::command(ui, Command::ShowCollection, true, actions);
+        toolbar::command(ui, Command::NewGuide, true, actions);
     });
     ui.label(RichText::new("Or drop a photo or a case file here.").color(theme::palette(ui).weak));
     files(ui, "Opened last", &state.found.recent, actions);

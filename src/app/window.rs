@@ -16,7 +16,8 @@ use super::dialog::Dialogs;
 use super::state::State;
 use super::tiles::Tiles;
 use super::{
-    collection_page, column, run_command, shade_drawing, sheets, status, strip, theme, toolbar, welcome,
+    collection_page, column, guide_page, run_command, shade_drawing, sheets, status, strip, theme, toolbar,
+    welcome,
 };
 
 /// The window. It needs no system window of its own: a test can show it too.
@@ -67,6 +68,10 @@ impl Window {
 
     /// The title of the system's window.
     pub fn title(&self) -> String {
+        if let Some(editor) = self.state.open_editor() {
+            let unsaved = if editor.is_unsaved() { " (unsaved)" } else { "" };
+            return format!("Guide{unsaved} – Sameshot");
+        }
         let Some(session) = &self.state.session else { return "Sameshot".into() };
         let path = session.case_path.as_ref().unwrap_or(&session.photo_path);
         let name = path.file_name().unwrap_or_default().to_string_lossy();
@@ -90,7 +95,8 @@ impl Window {
         if self.state.sheet.is_none() {
             // Keys of the photo are not for what stands in front of it.
             self.state.keys_on_bench &= !self.state.collection.shown;
-            let mut commands = command::pressed(ui.ctx(), self.state.keys_on_bench);
+            let on_page = self.state.open_editor().is_some();
+            let mut commands = command::pressed(ui.ctx(), self.state.keys_on_bench, on_page);
             if commands.contains(&Command::LetGo)
                 && let Some(gesture) = self.gesture.take()
             {
@@ -131,6 +137,14 @@ impl Window {
             .inner_margin(Margin::symmetric(theme::SPACE_M as i8, theme::SPACE_S as i8 + 1));
         Panel::top("toolbar").frame(bar).show(ui, |ui| toolbar::show(ui, state, actions));
         Panel::bottom("status").frame(bar).show(ui, |ui| status::show(ui, state, actions));
+        if state.open_editor().is_some() {
+            let page = Frame::new().fill(grey.panel).inner_margin(Margin::same(theme::SPACE_M as i8));
+            CentralPanel::default().frame(page).show(ui, |ui| guide_page::show(ui, state, actions));
+            if let Some(editor) = &mut state.editor {
+                editor.focus_draft = false;
+            }
+            return;
+        }
         if state.collection.shown {
             return collection_page::show(ui, state, thumbs, actions);
         }
@@ -180,6 +194,7 @@ fn dropped_file(ui: &Ui) -> Option<Action> {
     Some(match () {
         () if path.is_dir() => Action::Collection(super::collection::CollectionAction::OpenFolder(path)),
         () if name.ends_with(".shades.json") => Action::UseReferences(path),
+        () if name.ends_with(".card.json") => Action::ReadCard(path),
         () if name.ends_with(".guide.json") => Action::UseGuide(path),
         () => Action::Open(path),
     })

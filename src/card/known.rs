@@ -10,6 +10,9 @@ use crate::problem::Problem;
 /// The version of the card format that this program writes.
 pub const CARD_VERSION: u32 = 1;
 
+/// A card file has at most so many bytes.
+pub const CARD_LIMIT_BYTES: u64 = 1_000_000;
+
 /// Standard deviations of the nominal values on an unknown printer, paper and ink: what an office or home
 /// printer's greys differ from their targets by. Common practice, no source.
 pub const UNCALIBRATED_SD: [f64; 3] = [4.0, 1.5, 2.5];
@@ -70,12 +73,19 @@ const KIND: Kind = Kind {
     name: "card",
     version_field: "sameshot_card",
     newest_version: CARD_VERSION,
-    limit_bytes: 1_000_000,
+    limit_bytes: CARD_LIMIT_BYTES,
 };
 
 /// Reads the bytes of a `*.card.json`.
 pub fn parse_card(bytes: &[u8]) -> Result<CardFile, Problem> {
     json::parse(bytes, &KIND, check)
+}
+
+/// The text of a `*.card.json`. A card that could not be read again is refused.
+pub fn card_to_text(file: &CardFile) -> Result<String, Problem> {
+    check(file)
+        .map_err(|flaw| Problem::new(format!("The card cannot be kept: {}.", flaw.message), flaw.remedy))?;
+    json::to_text(file, 2)
 }
 
 fn check(file: &CardFile) -> Result<(), Flaw> {

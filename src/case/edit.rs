@@ -52,7 +52,8 @@ pub enum Edit {
     SetGuide(Option<String>),
     /// The photo, as a path relative to the case, and its SHA-256.
     SetPhoto(String, Option<String>),
-    /// Something seen on a part; replaces what was seen of that feature in that slot.
+    /// Something seen on a part; replaces what was seen of that feature in that slot. States of a part
+    /// ([`CONDITION`]) stand beside each other: one may be both worn and yellowed.
     Observe(Observation),
     /// Nothing was seen of this feature (second) in this slot (first).
     Forget(String, String),
@@ -60,7 +61,12 @@ pub enum Edit {
     SetTray(Option<TrayMarks>),
     /// The card that was found.
     SetCardFound(Option<CardFound>),
+    /// A part (first: its slot) is not in this state (second) after all.
+    ForgetState(String, String),
 }
+
+/// The feature under which a case says what state a part is in.
+pub const CONDITION: &str = "condition";
 
 impl MarkKey {
     /// A zone's key.
@@ -94,6 +100,7 @@ impl Edit {
             Edit::SetGuide(None) => "use no guide".into(),
             Edit::SetPhoto(..) => "choose the photo".into(),
             Edit::Observe(seen) => format!("note {} of {}", seen.feature, seen.slot),
+            Edit::ForgetState(slot, state) => format!("forget that {slot} is {state}"),
             Edit::Forget(slot, feature) => format!("forget {feature} of {slot}"),
             Edit::SetTray(_) => "change the loose parts".into(),
             Edit::SetCardFound(_) => "find the card".into(),
@@ -131,11 +138,20 @@ impl Edit {
                 case.photo_sha256 = sha256.clone();
             }
             Edit::Observe(seen) => {
-                let same = |old: &&mut Observation| old.slot == seen.slot && old.feature == seen.feature;
+                let beside = |old: &Observation| seen.feature == CONDITION && old.value != seen.value;
+                let same = |old: &&mut Observation| {
+                    old.slot == seen.slot && old.feature == seen.feature && !beside(old)
+                };
                 match case.observations.iter_mut().find(same) {
                     Some(old) => *old = seen.clone(),
                     None => case.observations.push(seen.clone()),
                 }
+            }
+            Edit::ForgetState(slot, state) => {
+                let it = |seen: &Observation| {
+                    seen.slot == *slot && seen.feature == CONDITION && seen.value == *state
+                };
+                case.observations.retain(|seen| !it(seen));
             }
             Edit::Forget(slot, feature) => {
                 case.observations.retain(|seen| seen.slot != *slot || seen.feature != *feature);

@@ -1,4 +1,4 @@
-//! Undo and redo as groups over snapshots. A drag of the mouse is one group of many edits; a snapshot is a
+//! Undo and redo as groups over snapshots, of a case or of any other document. A drag of the mouse is one group of many edits; a snapshot is a
 //! shared copy of the document, some kilobytes. Pixels and results stay out of it.
 
 use std::sync::Arc;
@@ -10,51 +10,62 @@ use crate::problem::Problem;
 /// So many steps can be undone.
 const MAX_STEPS: usize = 500;
 
-/// A case with its past and its undone future.
+/// A document with its past and its undone future.
 #[derive(Debug, Clone)]
-pub struct History {
-    current: Arc<CaseDocument>,
-    undo: Vec<Step>,
-    redo: Vec<Step>,
-    open: Option<Step>,
-    saved: Option<Arc<CaseDocument>>,
+pub struct History<D = CaseDocument> {
+    current: Arc<D>,
+    undo: Vec<Step<D>>,
+    redo: Vec<Step<D>>,
+    open: Option<Step<D>>,
+    saved: Option<Arc<D>>,
 }
 
-/// A step: its name and the case on its other side.
+/// A step: its name and the document on its other side.
 #[derive(Debug, Clone)]
-struct Step {
+struct Step<D> {
     label: String,
-    document: Arc<CaseDocument>,
+    document: Arc<D>,
 }
 
 impl History {
-    /// Starts with a case as it was read from its file.
-    pub fn opened(case: CaseDocument) -> Self {
-        let current = Arc::new(case);
+    /// Makes one change: a step of its own, or a part of the group that is open.
+    pub fn apply(&mut self, edit: &Edit) -> Result<(), Problem> {
+        self.change(edit.label(), |case| edit.apply(case))
+    }
+}
+
+impl<D: Clone + PartialEq> History<D> {
+    /// Starts with a document as it was read from its file.
+    pub fn opened(document: D) -> Self {
+        let current = Arc::new(document);
         Self { saved: Some(current.clone()), ..Self::unsaved_arc(current) }
     }
 
-    /// Starts with a case that is in no file yet.
-    pub fn unsaved(case: CaseDocument) -> Self {
-        Self::unsaved_arc(Arc::new(case))
+    /// Starts with a document that is in no file yet.
+    pub fn unsaved(document: D) -> Self {
+        Self::unsaved_arc(Arc::new(document))
     }
 
-    fn unsaved_arc(current: Arc<CaseDocument>) -> Self {
+    fn unsaved_arc(current: Arc<D>) -> Self {
         Self { current, undo: Vec::new(), redo: Vec::new(), open: None, saved: None }
     }
 
-    /// The case as it is now; cheap to clone, for a worker.
-    pub fn current(&self) -> &Arc<CaseDocument> {
+    /// The document as it is now; cheap to clone, for a worker.
+    pub fn current(&self) -> &Arc<D> {
         &self.current
     }
 
-    /// Makes one change: a step of its own, or a part of the group that is open.
-    pub fn apply(&mut self, edit: &Edit) -> Result<(), Problem> {
-        let mut changed = CaseDocument::clone(&self.current);
-        edit.apply(&mut changed)?;
+    /// Makes one change: a step of its own, or a part of the group that is open. On an error nothing has changed.
+    pub fn change(
+        &mut self,
+        label: String,
+        work: impl FnOnce(&mut D) -> Result<(), Problem>,
+    ) -> Result<(), Problem> {
+        let mut changed = D::clone(&self.current);
+        work(&mut changed)?;
         let before = std::mem::replace(&mut self.current, Arc::new(changed));
         if self.open.is_none() {
-            self.push(Step { label: edit.label(), document: before });
+            self.push(Step { label, document: before });
         }
         Ok(())
     }
@@ -116,17 +127,17 @@ impl History {
         self.redo.last().map(|step| step.label.as_str())
     }
 
-    /// Notes that this state of the case is in its file now.
-    pub fn mark_saved(&mut self, saved: Arc<CaseDocument>) {
+    /// Notes that this state of the document is in its file now.
+    pub fn mark_saved(&mut self, saved: Arc<D>) {
         self.saved = Some(saved);
     }
 
-    /// Whether the case differs from its file.
+    /// Whether the document differs from its file.
     pub fn is_unsaved(&self) -> bool {
         self.saved.as_ref() != Some(&self.current)
     }
 
-    fn push(&mut self, step: Step) {
+    fn push(&mut self, step: Step<D>) {
         self.redo.clear();
         if self.undo.len() == MAX_STEPS {
             self.undo.remove(0);

@@ -2,6 +2,7 @@
 //!
 //! [`parse`] and [`to_text`] read and write it, [`Edit`] changes it, [`History`] undoes.
 
+mod card_values;
 mod document;
 mod edit;
 mod history;
@@ -13,8 +14,9 @@ mod plain_surfaces;
 #[cfg(test)]
 mod tests;
 
+pub use card_values::card_values;
 pub use document::{CASE_VERSION, CaseDocument, Known, Observation, ReadingMark, Surface, ZoneMark};
-pub use edit::{Edit, MarkKey, MarkKind, unused_id};
+pub use edit::{CONDITION, Edit, MarkKey, MarkKind, unused_id};
 pub use history::History;
 pub use load::{CASE_LIMIT_BYTES, MAX_CORNERS, MAX_MARKS, parse, to_text};
 pub use loose::{BodyElsewhere, BoxPlace, CardFound, LoosePart, TrayMarks};

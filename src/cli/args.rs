@@ -78,6 +78,10 @@ pub(super) struct MeasureOptions {
     /// Prints one line of JSON a case instead of tables.
     #[arg(long)]
     pub json: bool,
+    /// The measured greys of your print of the card: the zones "step 1", "step 2", … take these values instead of those in
+    /// the case.
+    #[arg(long, value_name = "FILE.card.json")]
+    pub card: Option<PathBuf>,
     /// A shade is called only when it is at least so probable.
     #[arg(long, default_value_t = 0.95, value_name = "PROBABILITY", value_parser = confidence)]
     pub confidence: f64,

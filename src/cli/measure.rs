@@ -9,10 +9,12 @@ use serde::Serialize;
 use super::Ending;
 use super::args::MeasureOptions;
 use super::output::{line_width, print, tell};
+use crate::case::card_values;
 pub(super) use crate::keeping::{Loaded, load, measure_loaded};
 use crate::measure::{Options, Outcome};
 use crate::problem::Problem;
 use crate::report::{TextOptions, listing_advice, measurement_text};
+use crate::storage::open_card;
 
 /// What stands on the line of a case that failed.
 #[derive(Serialize)]
@@ -70,10 +72,27 @@ pub(super) fn each_case(
     ending
 }
 
+/// Gives the marked steps of the card the values of a card file.
+pub(super) fn with_card(mut loaded: Loaded, card: Option<&Path>) -> Result<Loaded, Problem> {
+    let Some(path) = card else { return Ok(loaded) };
+    let steps = open_card(path)?.steps;
+    let edits = card_values(&loaded.case, &steps);
+    let marked = loaded.case.zones.iter().any(|zone| zone.id.starts_with("step "));
+    if edits.is_empty() && !marked {
+        return Err(Problem::new(
+            format!("No zone is a step of a card, so the values of {} mean nothing here.", path.display()),
+            "Name the marks on the card \"step 1\" (the lightest), \"step 2\" and so on.",
+        ));
+    }
+    edits.iter().try_for_each(|edit| edit.apply(&mut loaded.case))?;
+    Ok(loaded)
+}
+
 /// What to print for a case, and what of it failed. A line of JSON is either a result or an error; the table
 /// shows what was measured in spite of a mark that could not be.
 fn measured(path: &Path, options: &MeasureOptions) -> Result<(String, Option<Problem>), Problem> {
-    let loaded = load(path)?;
+    let loaded =
+        with_card(load(path)?, options.card.as_deref()).map_err(|problem| problem.in_file(path.display()))?;
     let choice = Options { confidence: options.confidence, seed: options.seed, ..Options::default() };
     let (Outcome { measurement, .. }, problem) = measure_loaded(&loaded, &choice);
     let problem = problem.map(|problem| problem.in_file(path.display()));

@@ -5,6 +5,8 @@ use std::io::{ErrorKind, Read};
 use std::path::{Path, PathBuf};
 
 use super::atomic::{reason, save_atomically};
+use crate::card::CardFile;
+use crate::card::known::{CARD_LIMIT_BYTES, parse_card};
 use crate::case::{self, CASE_LIMIT_BYTES, CaseDocument, PathRule};
 use crate::guide::{GUIDE_LIMIT_BYTES, Guide, read_guide};
 use crate::problem::Problem;
@@ -44,6 +46,12 @@ pub fn open_guide(path: &Path) -> Result<Guide, Problem> {
         let remedy = problems.first().map_or("", |p| &p.remedy);
         Problem::new(format!("{}: {}{more}", path.display(), told.join(" ")), remedy)
     })
+}
+
+/// Reads a `*.card.json`: the measured greys of a print.
+pub fn open_card(path: &Path) -> Result<CardFile, Problem> {
+    let bytes = read_limited(path, CARD_LIMIT_BYTES)?;
+    parse_card(&bytes).map_err(|problem| problem.in_file(path.display()))
 }
 
 /// The file that `inside`, a path in a document in `folder`, means. Unless chosen by hand it must lie in the

@@ -4,7 +4,8 @@ use std::fs;
 use std::path::Path;
 use std::process::{Command, Output};
 
-use serde_json::Value;
+use sameshot::color::{Lab, to_srgb8};
+use serde_json::{Value, json};
 
 fn sameshot(arguments: &[&str]) -> Output {
     Command::new(env!("CARGO_BIN_EXE_sameshot")).args(arguments).output().unwrap()
@@ -74,4 +75,108 @@ fn a_card_is_kept_with_its_measured_greys() {
     let short = sameshot(&["references", "import", &path("short.csv"), "--card", &path("short.card.json")]);
     assert!(said(&short).contains("2 steps"), "{}", said(&short));
     assert!(!Path::new(&path("short.card.json")).exists());
+}
+
+/// A person's own print: its steps measured in a photo beside greys of certain values become a card file, and with its values
+/// the same case is read nearer to the truth than with the nominal ones.
+#[test]
+fn a_print_measured_once_makes_later_readings_truer() {
+    let folder = tempfile::tempdir().unwrap();
+    let path = |name: &str| folder.path().join(name).display().to_string();
+    // A print whose greys are darker and warmer than their targets, beside a bought ladder in one photo.
+    let printed: [[f64; 3]; 8] = [
+        [88.0, 0.5, 3.0],
+        [75.0, 0.8, 2.5],
+        [63.0, 1.0, 2.0],
+        [52.0, 1.0, 1.5],
+        [43.0, 0.8, 1.0],
+        [35.0, 0.6, 0.5],
+        [28.0, 0.4, 0.2],
+        [23.0, 0.2, 0.0],
+    ];
+    let nominal = [90.0, 79.0, 68.0, 57.0, 47.0, 38.0, 30.0, 24.0];
+    let bought = [92.0, 80.0, 66.0, 50.0, 35.0, 20.0];
+    let part = [50.0, -18.0, 9.0];
+    let mut picture = image::RgbImage::from_pixel(1600, 900, image::Rgb(to_srgb8(Lab::new(60.0, 0.0, 0.0))));
+    let mut paint = |x: u32, y: u32, [l, a, b]: [f64; 3]| {
+        for py in y..y + 140 {
+            for px in x..x + 140 {
+                let noise = f64::from((px * 7 + py * 13) % 5) * 0.2 - 0.4;
+                picture.put_pixel(px, py, image::Rgb(to_srgb8(Lab::new(l + noise, a, b))));
+            }
+        }
+        json!({"circle": {"centre": [x + 70, y + 70], "radius": 45.0}})
+    };
+    let steps: Vec<Value> = (0..8).map(|i| paint(40 + 190 * i as u32, 60, printed[i])).collect();
+    let greys: Vec<Value> = (0..6).map(|i| paint(40 + 190 * i as u32, 340, [bought[i], 0.0, 0.0])).collect();
+    let part_shape = paint(700, 640, part);
+    picture.save(path("print.png")).unwrap();
+    let zones: Vec<Value> = greys
+        .iter()
+        .zip(bought)
+        .enumerate()
+        .map(|(i, (shape, l))| {
+            json!({"id": format!("bought {i}"), "shape": shape,
+            "known": {"lab": [l, 0.0, 0.0], "sd": [0.3, 0.2, 0.2]}})
+        })
+        .collect();
+    let readings: Vec<Value> = steps
+        .iter()
+        .enumerate()
+        .map(|(i, shape)| json!({"id": format!("step {}", i + 1), "shape": shape, "surface": "flat"}))
+        .collect();
+    let case = json!({"sameshot_case": 1, "photo": "print.png", "zones": zones, "readings": readings});
+    fs::write(path("print.case.json"), case.to_string()).unwrap();
+    let made = sameshot(&[
+        "references",
+        "build",
+        &path("print.case.json"),
+        "--card",
+        &path("mine.card.json"),
+        "--family",
+        "inkjet, June",
+    ]);
+    assert!(made.status.success(), "{}", said(&made));
+    let card: Value = serde_json::from_slice(&fs::read(path("mine.card.json")).unwrap()).unwrap();
+    assert_eq!(card["print"], "inkjet, June");
+    for (step, truth) in card["steps"].as_array().unwrap().iter().zip(printed) {
+        for axis in 0..3 {
+            let (found, sd) = (step["lab"][axis].as_f64().unwrap(), step["sd"][axis].as_f64().unwrap());
+            assert!((found - truth[axis]).abs() < 3.0 * sd, "{step} {truth:?}");
+        }
+    }
+
+    // Another evening: the card alone, its steps as printed on it, and a part.
+    let zones: Vec<Value> = steps
+        .iter()
+        .zip(nominal)
+        .enumerate()
+        .map(|(i, (shape, l))| {
+            json!({"id": format!("step {}", i + 1), "shape": shape,
+            "known": {"lab": [l, 0.0, 0.0], "sd": [4.0, 1.5, 2.5]}})
+        })
+        .collect();
+    let case = json!({"sameshot_case": 1, "photo": "print.png", "zones": zones,
+        "readings": [{"id": "part", "shape": part_shape, "surface": "flat"}]});
+    fs::write(path("part.case.json"), case.to_string()).unwrap();
+    let read = |more: &[&str]| {
+        let case = path("part.case.json");
+        let output = sameshot(&[&["measure", "--json", &case], more].concat());
+        assert!(output.status.success(), "{}", said(&output));
+        let result: Value = serde_json::from_slice(&output.stdout).unwrap();
+        let reading = &result["readings"][0];
+        let of = |axis: usize| {
+            (reading["lab"][axis].as_f64().unwrap(), reading["cov"][axis][axis].as_f64().unwrap())
+        };
+        let away: f64 = (0..3).map(|axis| (of(axis).0 - part[axis]).powi(2)).sum();
+        (away.sqrt(), (0..3).map(|axis| of(axis).1).sum::<f64>().sqrt())
+    };
+    let (without, with) = (read(&[]), read(&["--card", &path("mine.card.json")]));
+    println!(
+        "away from the truth, and the bar: nominal {without:.2?}, with the card's own values {with:.2?}"
+    );
+    assert!(with.0 < 0.5 * without.0, "{with:?} {without:?}");
+    assert!(with.1 < without.1, "{with:?} {without:?}");
+    let none = sameshot(&["measure", &path("print.case.json"), "--card", &path("mine.card.json")]);
+    assert!(said(&none).contains("No zone is a step of a card"), "{}", said(&none));
 }

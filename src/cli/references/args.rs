@@ -50,6 +50,10 @@ pub(in crate::cli) struct BuildOptions {
     /// beside a bought grey reference, mark that as known and the card's steps as parts. Its name is that of the family.
     #[arg(long, value_name = "FILE.card.json", conflicts_with_all = ["out", "parts", "set_aside"])]
     pub card: Option<PathBuf>,
+    /// The measured greys of your print of the card, as made with --card: the zones "step 1", "step 2", … take these values
+    /// instead of those in the cases.
+    #[arg(long, value_name = "FILE.card.json", conflicts_with = "card")]
+    pub card_values: Option<PathBuf>,
     /// Name of the family where the file is new.
     #[arg(long, value_name = "NAME")]
     pub family: Option<String>,

@@ -7,7 +7,7 @@ use super::card::write_card;
 use super::show::unusable;
 use crate::card::known::KnownStep;
 use crate::cli::Ending;
-use crate::cli::measure::{all_cases, load, measure_loaded};
+use crate::cli::measure::{all_cases, load, measure_loaded, with_card};
 use crate::cli::output::{print, tell};
 use crate::measure::{Inputs, Options, specimen_readings};
 use crate::problem::Problem;
@@ -93,7 +93,8 @@ fn started(out: &Path, options: &BuildOptions) -> Result<References, Problem> {
 }
 
 fn one_case(references: &mut References, path: &Path, options: &BuildOptions) -> Result<(), Problem> {
-    let loaded = load(path)?;
+    let loaded = with_card(load(path)?, options.card_values.as_deref())
+        .map_err(|problem| problem.in_file(path.display()))?;
     let (outcome, problem) = measure_loaded(&loaded, &Options { remedies: false, ..Options::default() });
     let inputs = Inputs {
         raster: &loaded.photo.raster,

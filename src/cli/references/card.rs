@@ -3,7 +3,7 @@
 use std::path::Path;
 
 use crate::card::CardFile;
-use crate::card::known::{CARD_VERSION, KnownStep, parse_card};
+use crate::card::known::{CARD_VERSION, KnownStep, card_to_text};
 use crate::cli::output::print;
 use crate::problem::Problem;
 use crate::storage::save_atomically;
@@ -32,9 +32,7 @@ pub(super) fn write_card(
         .collect();
     let card =
         CardFile { sameshot_card: CARD_VERSION, print: name.to_owned(), steps, rest: serde_json::Map::new() };
-    let text = crate::json::to_text(&card, 2)?;
-    parse_card(text.as_bytes())?;
-    save_atomically(path, text.as_bytes())?;
+    save_atomically(path, card_to_text(&card)?.as_bytes())?;
     print(&format!("{name}\n{said}Written to {}.\n", path.display()));
     Ok(())
 }
