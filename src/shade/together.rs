@@ -287,7 +287,8 @@ mod tests {
                 component.mean[row] - predictive.shades[shades[row / 3]].mean[row % 3]
             });
             let whole = nalgebra::SMatrix::<f64, 9, 9>::from_fn(|row, column| {
-                let of_parts = cov[(row % 3, column % 3)] * if row / 3 == column / 3 { 1.0 } else { 0.5 };
+                let of_parts =
+                    cov[(row % 3, column % 3)] * if row / 3 == column / 3 { 1.0 } else { 1.0 - OWN_SHARE };
                 component.cov[(row, column)] + of_parts
             });
             let density = log_normal_density(&mean, &whole).unwrap().exp();
