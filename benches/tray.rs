@@ -3,11 +3,13 @@
 //! `cargo bench --bench tray`. What the map is held against is measured beside it in one run on one machine:
 //! `skimage.color.deltaE_ciede2000` (PyPI scikit-image) three times on the Lab of the same picture.
 
-#![allow(clippy::unwrap_used, reason = "a benchmark may stop where something fails")]
+#![allow(clippy::unwrap_used, clippy::panic, reason = "a benchmark may stop where something fails")]
 
 use divan::Bencher;
+use image::RgbImage;
 use image::imageops::{FilterType, resize};
 use sameshot::color::Lab;
+use sameshot::photo::{Limits, decode};
 use sameshot::raster::{Coding, Raster, Samples};
 use sameshot::tray::found::look;
 use sameshot::tray::shade_map::shade_map;
@@ -19,7 +21,9 @@ fn main() {
 /// A photo of the demo, 4032 pixels wide.
 fn photo(name: &str) -> Raster {
     let path = format!("{}/assets/demo/{name}.jpg", env!("CARGO_MANIFEST_DIR"));
-    let photo = image::open(path).unwrap().to_rgb8();
+    let decoded = decode(&std::fs::read(path).unwrap(), &Limits::default()).unwrap().raster;
+    let Samples::U8(samples) = decoded.samples() else { panic!("8 bits") };
+    let photo = RgbImage::from_raw(decoded.width(), decoded.height(), samples.clone()).unwrap();
     let height = 4032 * photo.height() / photo.width();
     let large =
         if photo.width() == 4032 { photo } else { resize(&photo, 4032, height, FilterType::CatmullRom) };

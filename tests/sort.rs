@@ -13,14 +13,25 @@ use std::io::{BufRead, BufReader};
 use std::path::{Path, PathBuf};
 use std::process::{Command, Output, Stdio};
 
+use sameshot::raster::Samples;
+
 fn assets() -> PathBuf {
     Path::new(env!("CARGO_MANIFEST_DIR")).join("assets/demo")
+}
+
+/// The demo's tray, read as the program reads photos.
+fn tray_photo() -> image::RgbImage {
+    let bytes = std::fs::read(assets().join("tray.jpg")).unwrap();
+    let photo = sameshot::photo::decode(&bytes, &sameshot::photo::Limits::default()).unwrap();
+    let (width, height) = (photo.raster.width(), photo.raster.height());
+    let Samples::U8(samples) = photo.raster.samples() else { panic!("8 bits") };
+    image::RgbImage::from_raw(width, height, samples.clone()).unwrap()
 }
 
 /// So many small trays and the shades, in a folder of its own.
 fn folder(photos: usize) -> tempfile::TempDir {
     let folder = tempfile::tempdir().unwrap();
-    let photo = image::open(assets().join("tray.jpg")).unwrap().to_rgb8();
+    let photo = tray_photo();
     for n in 1..=photos {
         // Each differs a little, so that none is the same file as another.
         let width = 1100 + n as u32;

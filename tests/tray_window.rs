@@ -14,10 +14,12 @@
 mod walker;
 
 use std::path::{Path, PathBuf};
+use std::time::{Duration, Instant};
 
 use egui::{Event, Key, Modifiers, PointerButton};
 use egui_kittest::kittest::{NodeT, Queryable};
 use sameshot::case::{self, CaseDocument, Known, PathRule};
+use sameshot::raster::Samples;
 use walker::Walk;
 
 /// Tall enough that nothing is scrolled away.
@@ -31,10 +33,19 @@ fn demo(name: &str) -> PathBuf {
     Path::new(env!("CARGO_MANIFEST_DIR")).join("assets/demo").join(name)
 }
 
+/// The demo's tray, read as the program reads photos.
+fn tray_photo() -> image::RgbImage {
+    let bytes = std::fs::read(demo("tray.jpg")).unwrap();
+    let photo = sameshot::photo::decode(&bytes, &sameshot::photo::Limits::default()).unwrap();
+    let (width, height) = (photo.raster.width(), photo.raster.height());
+    let Samples::U8(samples) = photo.raster.samples() else { panic!("8 bits") };
+    image::RgbImage::from_raw(width, height, samples.clone()).unwrap()
+}
+
 /// A folder of its own with the demo's tray, made smaller, and a case that names its shades.
 fn tray_folder() -> (tempfile::TempDir, PathBuf) {
     let folder = tempfile::tempdir().unwrap();
-    let photo = image::open(demo("tray.jpg")).unwrap().to_rgb8();
+    let photo = tray_photo();
     let [width, height] = SMALL.map(|side| side as u32);
     let small = image::imageops::resize(&photo, width, height, image::imageops::FilterType::Triangle);
     small.save(folder.path().join("tray.png")).unwrap();
@@ -50,9 +61,20 @@ fn saved(path: &Path) -> CaseDocument {
 }
 
 fn save(walk: &mut Walk, path: &Path, what: &str, so: impl Fn(&CaseDocument) -> bool) -> CaseDocument {
-    walk.press_with(Modifiers::COMMAND, Key::S);
-    walk.wait(what, |_| so(&saved(path)));
-    saved(path)
+    let end = Instant::now() + Duration::from_secs(60);
+    loop {
+        walk.press_with(Modifiers::COMMAND, Key::S);
+        // What is asked for may be under way on another thread still.
+        for _ in 0..20 {
+            if so(&saved(path)) {
+                walk.settle();
+                return saved(path);
+            }
+            std::thread::sleep(Duration::from_millis(5));
+            walk.harness.step();
+        }
+        assert!(Instant::now() < end, "waited for {what} in vain; the window shows {:#?}", walk.labels());
+    }
 }
 
 fn found(walk: &mut Walk) {

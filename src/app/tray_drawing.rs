@@ -15,6 +15,8 @@ use super::view::{Bench, View};
 
 /// Half the length of the cross's arms, in points.
 const CROSS: f32 = 13.0;
+/// Corners of an outline nearer than this are painted as one, in points.
+const LEAST_STEP: f32 = 6.0;
 
 /// Paints all parts; the one that is looked at last, with a wider outline.
 pub(super) fn paint(painter: &Painter, state: &State, view: &View, bench: &Bench) {
@@ -50,7 +52,7 @@ fn place(state: &State, part: &LoosePart) -> [f64; 2] {
 }
 
 fn outline(painter: &Painter, state: &State, part: &LoosePart, view: &View, bench: &Bench, is_chosen: bool) {
-    let points: Vec<Pos2> = part.outline.iter().map(|p| on_screen(view, bench, *p)).collect();
+    let points = thinned(part.outline.iter().map(|p| on_screen(view, bench, *p)));
     let surplus = if is_chosen { 2.0 } else { 0.0 };
     let under = Stroke::new(theme::MARK_UNDER_WIDTH + surplus, theme::MARK_UNDER);
     let over = Stroke::new(theme::MARK_OVER_WIDTH + surplus, theme::MARK_OVER);
@@ -62,6 +64,20 @@ fn outline(painter: &Painter, state: &State, part: &LoosePart, view: &View, benc
         let closed: Vec<Pos2> = points.iter().chain(points.first()).copied().collect();
         painter.extend(Paint::dashed_line(&closed, over, theme::MARK_DASH, theme::MARK_DASH));
     }
+}
+
+/// Without points closer than a stroke is wide: a thick line would have spikes there.
+fn thinned(points: impl Iterator<Item = Pos2>) -> Vec<Pos2> {
+    let mut kept: Vec<Pos2> = Vec::new();
+    for point in points {
+        if kept.last().is_none_or(|last| last.distance(point) >= LEAST_STEP) {
+            kept.push(point);
+        }
+    }
+    while kept.len() > 3 && kept.first().zip(kept.last()).is_some_and(|(a, b)| a.distance(*b) < LEAST_STEP) {
+        kept.pop();
+    }
+    kept
 }
 
 /// What the tools of the tray are in the middle of, and the cross that N clicks at.

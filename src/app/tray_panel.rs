@@ -16,6 +16,9 @@ use super::state::State;
 use super::tray_act::TrayAction;
 use super::{bars, shade_drawing, theme, toolbar, tray_part, words};
 
+/// Width of a part's number as a button.
+const NUMBER_WIDTH: f32 = 38.0;
+
 /// Shows the panel.
 pub(super) fn show(ui: &mut Ui, state: &State, session: &Session, actions: &mut Vec<Action>) {
     ui.horizontal_wrapped(|ui| {
@@ -117,7 +120,11 @@ fn piles(ui: &mut Ui, state: &State, session: &Session, overview: &Overview, act
         weak(ui, "Choose the shades, and the parts are sorted by them.");
         toolbar::command(ui, Command::ChooseReferences, true, actions);
     } else if let Some(axis) = &axis {
-        bars::head(ui, axis, "Difference to the likeliest shade, CIEDE2000", "probability");
+        // In line with the bars, which have the numbers at their left.
+        ui.horizontal(|ui| {
+            ui.add_space(NUMBER_WIDTH - 1.0);
+            bars::head(ui, axis, "Difference to the likeliest shade", "probability");
+        });
     }
     for pile in &overview.piles {
         ui.add_space(theme::SPACE_S);
@@ -150,6 +157,7 @@ fn row(
 ) {
     let is_chosen = state.chosen_part().is_some_and(|chosen| chosen.number == part.number);
     ui.horizontal(|ui| {
+        ui.set_width(ui.available_width() - theme::SPACE_M - 1.0);
         number_button(ui, part, is_chosen, actions);
         let result = measurement
             .and_then(|m| m.readings.iter().find(|result| Some(&result.id) == part.reading.as_ref()));
@@ -182,7 +190,7 @@ pub(super) fn number_button(ui: &mut Ui, part: &PartFacts, is_chosen: bool, acti
     let doubtful = if part.doubts.is_empty() { "" } else { "?" };
     let text = format!("{}{doubtful}", part.number);
     let response = ui
-        .add(toolbar::choice_button(is_chosen, &text).min_size(egui::vec2(38.0, theme::TOUCH)))
+        .add(toolbar::choice_button(is_chosen, &text).min_size(egui::vec2(NUMBER_WIDTH, theme::TOUCH)))
         .accessible_name(format!("Part {}", part.number))
         .on_hover_text("Show this part on the photo.");
     if response.clicked() {

@@ -10,6 +10,7 @@ use crate::photo::{self, Limits, Photo};
 use crate::problem::Problem;
 use crate::shade::{Predictive, References};
 use crate::storage::{open_case, open_references, resolve_inside};
+use crate::tray::sort::marked_in;
 
 /// A case and the files it names.
 pub struct Loaded {
@@ -59,7 +60,8 @@ pub fn measure_loaded(loaded: &Loaded, options: &Options) -> (Outcome, Option<Pr
         case: &loaded.case,
         references: loaded.references.as_ref(),
     };
-    let outcome = measure(&inputs, options, &mut AreaCache::default());
+    let options = Options { marked: marked_in(&loaded.case), ..*options };
+    let outcome = measure(&inputs, &options, &mut AreaCache::default());
     if outcome.problems.is_empty() {
         return (outcome, None);
     }
