@@ -5,7 +5,7 @@ use std::sync::Arc;
 
 use crate::card::KnownSteps;
 use crate::card::known::{KnownStep, parse_card};
-use crate::case::{BodyElsewhere, CaseDocument, LoosePart};
+use crate::case::{BodyElsewhere, CaseDocument, LoosePart, MarkKind};
 use crate::jobs::{Task, Wake, Worker};
 use crate::measure::Outcome;
 use crate::problem::Problem;
@@ -42,6 +42,8 @@ pub(super) struct TrayWork {
     pub cut_from: Option<[f64; 2]>,
     /// The photo shall take the keys.
     pub focus_bench: bool,
+    /// The part's own controls shall take them: it was changed, and whoever uses keys goes on from there.
+    pub focus_part: bool,
     overview: Overview,
     asked: Option<Key>,
     known: Option<Key>,
@@ -89,6 +91,7 @@ impl TrayWork {
             redraws: None,
             cut_from: None,
             focus_bench: false,
+            focus_part: false,
             overview: Overview::default(),
             asked: None,
             known: None,
@@ -154,10 +157,8 @@ impl State {
     pub(super) fn chosen_part(&self) -> Option<&LoosePart> {
         let session = self.session.as_ref()?;
         let tray = session.case().tray.as_ref()?;
-        match session.selected() {
-            Some(mark) => tray.part_of(&mark.id),
-            None => tray.part(self.tray.chosen?),
-        }
+        let selected = session.selected().filter(|mark| mark.kind == MarkKind::Reading);
+        selected.and_then(|mark| tray.part_of(&mark.id)).or_else(|| tray.part(self.tray.chosen?))
     }
 
     /// Looks for the card, and for loose parts if asked to, on a thread.

@@ -150,6 +150,11 @@ impl State {
         number.is_some()
     }
 
+    fn go_on_with(&mut self, number: u32) {
+        self.choose_part(number);
+        self.tray.focus_part = true;
+    }
+
     fn choose_part(&mut self, number: u32) {
         self.tray.chosen = Some(number);
         let Some(session) = &mut self.session else { return };
@@ -169,7 +174,7 @@ impl State {
             (Err(problem), _) => self.message = Some(problem.into()),
             (Ok(()), Change::Drop(_)) => self.tray.chosen = None,
             (Ok(()), Change::Split(number, _) | Change::Merge(number, _) | Change::Redraw(number, _)) => {
-                self.choose_part(*number);
+                self.go_on_with(*number);
             }
             (Ok(()), Change::Add(_)) => self.choose_part(before),
         }

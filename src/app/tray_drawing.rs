@@ -16,7 +16,7 @@ use super::view::{Bench, View};
 /// Half the length of the cross's arms, in points.
 const CROSS: f32 = 13.0;
 /// Corners of an outline nearer than this are painted as one, in points.
-const LEAST_STEP: f32 = 6.0;
+const LEAST_STEP: f32 = 3.5;
 
 /// Paints all parts; the one that is looked at last, with a wider outline.
 pub(super) fn paint(painter: &Painter, state: &State, view: &View, bench: &Bench) {

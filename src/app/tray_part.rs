@@ -67,13 +67,14 @@ fn sentence(doubt: &str) -> String {
 fn changes(ui: &mut Ui, state: &State, part: &LoosePart, actions: &mut Vec<Action>) {
     let number = part.number;
     ui.horizontal_wrapped(|ui| {
-        let cutting = state.tool == Tool::Cut;
-        if ui
-            .add(toolbar::choice_button(cutting, Command::ToolCut.entry().text))
-            .on_hover_text(Command::ToolCut.entry().tooltip)
-            .clicked()
-        {
+        let split = Command::ToolCut.entry();
+        let split =
+            ui.add(toolbar::choice_button(state.tool == Tool::Cut, split.text)).on_hover_text(split.tooltip);
+        if split.clicked() {
             actions.push(Action::Run(Command::ToolCut));
+        }
+        if state.tray.focus_part {
+            split.request_focus();
         }
         if ui.button("Redraw").on_hover_text(Command::RedrawPart.entry().tooltip).clicked() {
             actions.push(Action::Tray(TrayAction::Redraw(number)));

@@ -111,6 +111,7 @@ impl Window {
         sheets::show(ui, &mut self.state, &mut actions);
         // One frame has passed in which the widget could take the focus.
         self.state.focus_mark = false;
+        self.state.tray.focus_part = false;
         for action in actions {
             self.state.act(action);
         }
@@ -122,7 +123,7 @@ impl Window {
         if std::mem::take(&mut self.state.reveal_mark) {
             run_command::show_selected(&mut self.state);
         }
-        if self.state.focus_mark || self.state.focus_name {
+        if self.state.focus_mark || self.state.focus_name || self.state.tray.focus_part {
             ui.ctx().request_repaint();
         }
         let soon = self.state.keep();

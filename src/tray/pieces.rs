@@ -3,7 +3,7 @@
 use super::cutout::{Cutout, outline_of};
 use super::outline::extent_of;
 use super::parts::{AllLooks, Doubt};
-use super::split::{Looks, halves, pieces};
+use super::split::{Looks, halves, notch_halves, pieces};
 
 /// A part in its cutout.
 pub(super) struct Piece<'a> {
@@ -59,8 +59,10 @@ pub(super) fn too_wide_halved<'a>(pieces: Vec<Piece<'a>>, looks: &AllLooks, leas
             let extent = extent_of(outline_of(own, piece.cut.size).into_iter());
             extent.is_some_and(|e| e.width_mm <= WIDER * usual && e.width_mm >= usual / 2.0)
         };
+        let are_limbs = |both: &[Vec<bool>; 2]| both.iter().all(is_limb);
         let both = halves(&piece.own, &Looks { light: &light, tint: &tint }, piece.cut.size, least_px);
-        match both.filter(|both| both.iter().all(is_limb)) {
+        let both = both.filter(are_limbs);
+        match both.or_else(|| notch_halves(&piece.own, piece.cut.size, least_px).filter(are_limbs)) {
             Some(both) => all.extend(both.map(|own| {
                 let mut doubts = piece.doubts.clone();
                 doubts.retain(|doubt| !matches!(doubt, Doubt::MaybeSeveral | Doubt::Touching));

@@ -6,13 +6,16 @@
 //! | `plastics` | two plastics in one spot |
 //! | `seams` | the dark line between two parts side by side |
 //! | `halves` | a piece too wide for one part, taken in two |
+//! | `notches` | the same by a straight cut between two notches |
 
 mod halves;
 mod labels;
+mod notches;
 mod plastics;
 mod seams;
 
 pub(super) use halves::halves;
+pub(super) use notches::notch_halves;
 
 use self::labels::{contacts, grown, seeds_at, solidity, without_crumbs};
 use self::plastics::plastics;
