@@ -221,6 +221,74 @@ fn hostile_names_do_no_harm() {
     assert!(written("pdf").starts_with(b"%PDF-"));
 }
 
+/// A board of forty limbs of two greens beside a ladder of greys, a millimetre every four pixels.
+fn tray_case(folder: &Path) -> std::path::PathBuf {
+    let code = |l: f64, a: f64, b: f64| Rgb(sameshot::color::to_srgb8(sameshot::color::Lab::new(l, a, b)));
+    let mut photo = RgbImage::from_pixel(1200, 800, code(62.0, 3.0, 9.0));
+    let mut paint = |[x, y, w, h]: [u32; 4], lab: [f64; 3]| {
+        for i in 0..w * h {
+            let noise = f64::from(i * 7 % 5) * 0.2 - 0.4;
+            photo.put_pixel(x + i % w, y + i / w, code(lab[0] + noise, lab[1], lab[2]));
+        }
+    };
+    let mut zones = Vec::new();
+    for (number, l) in (0..).zip([90.0, 75.0, 60.0, 50.0, 35.0, 20.0]) {
+        paint([40 + 130 * number, 30, 100, 90], [l, 0.0, 0.0]);
+        zones.push(json!({"id": format!("step {}", number + 1), "known": {"lab": [l, 0.0, 0.0], "sd": [0.5, 0.3, 0.3]},
+            "shape": {"circle": {"centre": [90 + 130 * number, 75], "radius": 35}}}));
+    }
+    let (mut readings, mut parts) = (Vec::new(), Vec::new());
+    for number in 0..40_u32 {
+        let [x, y] = [30 + 115 * (number % 10), 160 + 155 * (number / 10)];
+        paint([x, y, 48, 120], [if number % 2 == 0 { 56.0 } else { 40.0 }, -15.0, 9.0]);
+        readings.push(json!({"id": format!("part {}", number + 1), "surface": "flat",
+            "shape": {"rect": {"min": [x + 8, y + 8], "max": [x + 40, y + 112]}}}));
+        parts.push(json!({"number": number + 101, "reading": format!("part {}", number + 1),
+            "outline": [[x, y], [x + 48, y], [x + 48, y + 120], [x, y + 120]]}));
+    }
+    photo.save(folder.join("tray.png")).unwrap();
+    let shade = |id: &str, l: f64| {
+        let specimen = |i: u32| {
+            json!({"id": format!("{i}"), "lab": [l + 0.2 * f64::from(i), -15.0, 9.0], "sd": [0.3, 0.2, 0.2],
+                "method": "spectrophotometer"})
+        };
+        json!({"id": id, "specimens": [specimen(0), specimen(1), specimen(2)]})
+    };
+    let shades = json!({"sameshot_shades": 1, "family": "green",
+        "shades": [shade("green/light", 56.0), shade("green/dark", 40.0)]});
+    fs::write(folder.join("two.shades.json"), shades.to_string()).unwrap();
+    let case = json!({"sameshot_case": 1, "photo": "tray.png", "references": "two.shades.json", "zones": zones,
+        "readings": readings, "tray": {"parts": parts},
+        "card_found": {"card": "plain", "marks": 4, "quality": 0.9, "boxes": [],
+            "to_mm": [[0.25, 0.0, 0.0], [0.0, 0.25, 0.0], [0.0, 0.0, 1.0]]}});
+    let path = folder.join("tray.case.json");
+    fs::write(&path, case.to_string()).unwrap();
+    path
+}
+
+#[test]
+fn a_tray_is_told_pile_by_pile_and_part_by_part() {
+    let folder = tempfile::tempdir().unwrap();
+    let case = tray_case(folder.path());
+    let out = folder.path().join("tray.html");
+    let ran = report(&case, &out);
+    assert!(ran.status.success(), "{}", String::from_utf8_lossy(&ran.stderr));
+    let (_, texts) = parsed(&fs::read_to_string(&out).unwrap());
+    let flat =
+        texts.iter().filter(|text| !text.trim().is_empty()).map(|text| text.trim()).collect::<Vec<_>>();
+    // 48 by 120 pixels at 0.25 mm are 12 by 30 mm; the longer side is told first.
+    for wanted in ["The loose parts", "Shade by shade", "30 × 12 mm"] {
+        assert!(flat.iter().any(|text| text.contains(wanted)), "{wanted}");
+    }
+    // Parts carry their own numbers, on the photo and in the tables.
+    assert!(flat.contains(&"101") && flat.contains(&"140"));
+    let piles: Vec<&&str> = flat.iter().filter(|text| text.starts_with("101, 103")).collect();
+    assert_eq!(piles.len(), 1, "the light ones lie in one pile: {flat:?}");
+    let start = std::time::Instant::now();
+    assert!(report(&case, &folder.path().join("tray.pdf")).status.success());
+    println!("the PDF of a tray of 40 parts, measured and written: {:.2} s", start.elapsed().as_secs_f64());
+}
+
 #[test]
 fn a_wrong_call_is_told_with_what_to_do() {
     let folder = tempfile::tempdir().unwrap();

@@ -2,6 +2,7 @@
 
 use std::path::PathBuf;
 
+use crate::collection::Holds;
 use crate::jobs::Task;
 use crate::keeping::{Addition, Details, Place, add, edit_details};
 use crate::problem::Problem;
@@ -29,7 +30,8 @@ impl State {
         let path = session.case_path.as_ref().unwrap_or(&session.photo_path);
         let name = short_name(path);
         let name = name.rsplit_once('.').map_or(name.clone(), |(stem, _)| stem.to_owned());
-        let details = Details { name, ..Details::default() };
+        let holds = if session.case().loose_parts().is_empty() { Holds::Figure } else { Holds::LooseParts };
+        let details = Details { name, holds, ..Details::default() };
         self.collection.form = Some(Form { file: None, details, by_reference: false });
         self.collection.shown = true;
         if self.collection.folder.is_none() {

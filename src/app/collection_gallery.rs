@@ -81,6 +81,8 @@ pub(super) fn show(
 ) {
     let gap = theme::SPACE_M;
     let across = ((ui.available_width() + gap) / (theme::CARD[0] + gap)).floor().max(1.0) as usize;
+    // The cards fill the breadth.
+    let width = (ui.available_width() - gap * across.saturating_sub(1) as f32) / across as f32 - 1.0;
     let rows = page.chosen.len().div_ceil(across);
     let in_hand = page.form.as_ref().and_then(|form| form.file.as_deref());
     let mut wanted = Vec::new();
@@ -92,7 +94,8 @@ pub(super) fn show(
                 for row in cards.filter_map(|i| seen.rows.get(*i)) {
                     let photo = row.photo.as_ref();
                     let photo = photo.and_then(|p| resolve_inside(&seen.folder, p, page.rule()).ok());
-                    let (rect, response) = ui.allocate_exact_size(theme::CARD.into(), Sense::click());
+                    let (rect, response) =
+                        ui.allocate_exact_size(vec2(width, theme::CARD[1]), Sense::click());
                     let image = photo.as_ref().and_then(|path| thumbs.textures.get(path));
                     card(ui, rect, row, image.and_then(|(image, _)| image.as_ref()), photo.is_some());
                     wanted.extend(photo);

@@ -39,8 +39,9 @@ pub(super) fn show(ui: &mut Ui, page: &CollectionPage, seen: &Seen, asked: &mut 
 /// Names the widget of a record, draws its focus, and tells whether it was pressed.
 pub(super) fn pressed(ui: &Ui, response: &Response, row: &Row, chosen: bool, rect: Rect) -> bool {
     response.widget_info(|| WidgetInfo::selected(Role::Button, true, chosen, spoken(row)));
-    if response.has_focus() || response.hovered() {
-        let ring = Stroke::new(if response.has_focus() { 2.0 } else { 1.0 }, theme::palette(ui).text);
+    if chosen || response.has_focus() || response.hovered() {
+        let width = if response.has_focus() { 3.0 } else { f32::from(u8::from(chosen)) + 1.0 };
+        let ring = Stroke::new(width, theme::palette(ui).text);
         ui.painter().rect_stroke(rect, 3.0, ring, egui::StrokeKind::Inside);
     }
     if response.gained_focus() {

@@ -15,7 +15,8 @@ pub(super) fn show(ui: &mut Ui, state: &State, actions: &mut Vec<Action>) {
     ui.horizontal(|ui| {
         ui.set_min_height(theme::TOUCH);
         ui.with_layout(Layout::right_to_left(Align::Center), |ui| {
-            if let Some(view) = state.current_view().filter(|_| state.open_editor().is_none()) {
+            let in_front = state.open_editor().is_some() || state.collection.shown;
+            if let Some(view) = state.current_view().filter(|_| !in_front) {
                 toolbar::command(ui, Command::ZoomIn, true, actions);
                 toolbar::command(ui, Command::ZoomOut, true, actions);
                 toolbar::command(ui, Command::ZoomActual, true, actions);

@@ -27,7 +27,8 @@ pub(super) fn show(ui: &mut Ui, state: &State, actions: &mut Vec<Action>) {
         let (undo, redo) = state.session.as_ref().map_or((None, None), |s| s.undo_and_redo_labels());
         step(ui, Command::Undo, undo, actions);
         step(ui, Command::Redo, redo, actions);
-        if !open {
+        // What stands in front of the photo has no use for its tools.
+        if !open || state.collection.shown {
             return;
         }
         ui.separator();

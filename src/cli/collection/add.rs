@@ -47,7 +47,11 @@ fn added(case: &Path, options: &CollectionOptions) -> Result<Option<Problem>, Pr
     let said = |text: &Option<String>| text.clone().unwrap_or_default();
     let details = Details {
         name: options.name.clone().unwrap_or(name),
-        holds: if options.loose { Holds::LooseParts } else { Holds::Figure },
+        holds: if options.loose || !loaded.case.loose_parts().is_empty() {
+            Holds::LooseParts
+        } else {
+            Holds::Figure
+        },
         condition: said(&options.condition),
         place: said(&options.bought),
         bought_on: String::new(),

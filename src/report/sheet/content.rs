@@ -2,7 +2,7 @@
 
 use super::blocks::{Block, Blocks, Cell, Sort, words};
 use super::plain::name_of;
-use super::{Axis, Interval, ReportInputs, figure, method};
+use super::{Axis, Interval, ReportInputs, figure, method, tray};
 use crate::case::{Known, Surface};
 use crate::measure::{Call, ReadingResult};
 use crate::report::listing::listing_advice;
@@ -37,7 +37,10 @@ pub(super) fn of(inputs: &ReportInputs) -> Content {
     if let Some((guide, findings)) = inputs.figure {
         figure::summary(guide, findings, inputs.case, &mut blocks);
     }
-    by_shade(inputs, &mut blocks);
+    match inputs.case.loose_parts().is_empty() {
+        true => by_shade(inputs, &mut blocks),
+        false => tray::blocks(inputs, &mut blocks),
+    }
     blocks.heading("The parts in short");
     in_short(inputs, &mut blocks);
     blocks.list_under("What could not be measured", inputs.problems.iter().cloned());
@@ -85,7 +88,7 @@ fn by_shade(inputs: &ReportInputs, blocks: &mut Blocks) {
     let Some(references) = inputs.references.filter(|_| readings.len() >= MANY_PARTS) else { return };
     let called = |wanted: &dyn Fn(&Call) -> bool| -> Vec<String> {
         let of_it = readings.iter().enumerate().filter(|(_, r)| r.call.as_ref().is_some_and(wanted));
-        of_it.map(|(index, reading)| numbered(index, reading)).collect()
+        of_it.map(|(index, reading)| numbered(inputs, index, reading)).collect()
     };
     let shades = references.shades.iter().map(|shade| {
         let id = Call::Shade(shade.id.clone());
@@ -109,7 +112,7 @@ fn in_short(inputs: &ReportInputs, blocks: &mut Blocks) {
     }
     let rows = inputs.measurement.readings.iter().enumerate().map(|(index, reading)| {
         let said = verdict(reading, inputs.references, inputs.confidence);
-        [words(numbered(index, reading)), words(said.headline), words(capital(&said.reason))]
+        [words(numbered(inputs, index, reading)), words(said.headline), words(capital(&said.reason))]
     });
     blocks.table(
         "What each part is, and how sure that is",
@@ -133,8 +136,10 @@ fn without_card(inputs: &ReportInputs, blocks: &mut Blocks) {
     blocks.text(advice.request);
 }
 
-fn numbered(index: usize, reading: &ReadingResult) -> String {
-    format!("{}  {}", index + 1, name_of(&reading.id))
+/// The index counts readings that were measured; some may not have been.
+fn numbered(inputs: &ReportInputs, index: usize, reading: &ReadingResult) -> String {
+    let place = inputs.case.readings.iter().position(|mark| mark.id == reading.id).unwrap_or(index);
+    format!("{}  {}", tray::number_of(inputs.case, place, &reading.id), name_of(&reading.id))
 }
 
 fn marks(inputs: &ReportInputs, blocks: &mut Blocks) {
@@ -145,7 +150,7 @@ fn marks(inputs: &ReportInputs, blocks: &mut Blocks) {
     let readings = inputs.case.readings.iter().enumerate().map(|(index, mark)| {
         let slot = mark.slot.as_deref().map_or(String::new(), |slot| format!(", slot {}", name_of(slot)));
         let what = format!("part to be measured{slot}, {}", surface(mark.surface));
-        [words(format!("{}", index + 1)), words(name_of(&mark.id)), words(what)]
+        [words(tray::number_of(inputs.case, index, &mark.id)), words(name_of(&mark.id)), words(what)]
     });
     let zones = inputs.case.zones.iter().enumerate().map(|(index, zone)| {
         let known = match &zone.known {
@@ -166,7 +171,7 @@ fn marks(inputs: &ReportInputs, blocks: &mut Blocks) {
 
 fn part(inputs: &ReportInputs, index: usize, reading: &ReadingResult, blocks: &mut Blocks) {
     let said = verdict(reading, inputs.references, inputs.confidence);
-    blocks.subheading(format!("{}: {}", numbered(index, reading), said.headline));
+    blocks.subheading(format!("{}: {}", numbered(inputs, index, reading), said.headline));
     let sd = [0, 1, 2].map(|axis| reading.cov[axis][axis].max(0.0).sqrt());
     let [l, a, b] = reading.lab;
     blocks.text(format!(

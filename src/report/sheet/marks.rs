@@ -1,5 +1,6 @@
 //! The marks as outlines with numbers, in pixels of the report's photo.
 
+use super::tray::number_of;
 use crate::case::CaseDocument;
 use crate::raster::Shape;
 use crate::report::picture::free_place;
@@ -26,12 +27,16 @@ const ROUND: usize = 40;
 /// no shape is left out.
 pub(super) fn of(case: &CaseDocument, scale: f64, size_px: [u32; 2]) -> Vec<Mark> {
     let zones = case.zones.iter().enumerate().map(|(i, zone)| (format!("K{}", i + 1), true, &zone.shape));
-    let readings =
-        case.readings.iter().enumerate().map(|(i, mark)| (format!("{}", i + 1), false, &mark.shape));
+    // A loose part is outlined whole, not where it was read.
+    let loose = |id: &str| Some(case.tray.as_ref()?.part_of(id)?.shape());
+    let readings = case.readings.iter().enumerate().map(|(i, mark)| {
+        (number_of(case, i, &mark.id), false, loose(&mark.id).unwrap_or_else(|| mark.shape.clone()))
+    });
     let mut marks: Vec<Mark> = zones
+        .map(|(label, is_known, shape)| (label, is_known, shape.clone()))
         .chain(readings)
         .filter_map(|(label, is_known, shape)| {
-            let corners = corners(shape, scale)?;
+            let corners = corners(&shape, scale)?;
             Some(Mark { label, is_known, corners, tag: [0.0; 4] })
         })
         .collect();

@@ -16,6 +16,7 @@ mod message;
 mod method;
 mod pdf;
 mod plain;
+mod tray;
 
 pub use collection::{CollectionInputs, collection_csv, collection_html, collection_message, collection_pdf};
 pub(super) use plain::name_of;

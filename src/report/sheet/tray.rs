@@ -1,0 +1,89 @@
+//! Loose parts in a report: their piles, and each part with size, shade and what is doubtful.
+
+use super::ReportInputs;
+use super::blocks::{Blocks, Sort, words};
+use super::plain::name_of;
+use crate::case::CaseDocument;
+use crate::measure::Call;
+use crate::report::sorted::doubt_in_words;
+use crate::report::words::{capital, shade_name, verdict};
+use crate::tray::bodies::Fit;
+use crate::tray::overview::{Overview, PartFacts, overview};
+
+/// The number of a reading on the photo and in the tables: that of its loose part, else its place in the case; those of no
+/// loose part get a letter where there are loose parts.
+pub(super) fn number_of(case: &CaseDocument, index: usize, reading: &str) -> String {
+    let part = case.tray.as_ref().and_then(|tray| tray.part_of(reading));
+    match (part, case.loose_parts().is_empty()) {
+        (Some(part), _) => part.number.to_string(),
+        (None, true) => (index + 1).to_string(),
+        (None, false) => format!("R{}", index + 1),
+    }
+}
+
+/// The loose parts of the case; nothing where there are none.
+pub(super) fn blocks(inputs: &ReportInputs, blocks: &mut Blocks) {
+    if inputs.case.loose_parts().is_empty() {
+        return;
+    }
+    let seen = overview(inputs.case, Some(inputs.measurement), inputs.references);
+    blocks.heading("The loose parts");
+    if inputs.references.is_some() {
+        blocks.table(
+            "Shade by shade",
+            [("shade", Sort::Words, 0.24), ("how many", Sort::Number, 0.12), ("which", Sort::Words, 0.64)],
+            seen.piles.iter().map(|pile| {
+                let numbers: Vec<String> = pile.numbers.iter().map(ToString::to_string).collect();
+                let name = match &pile.call {
+                    Call::Shade(id) => name_of(&shade_name(inputs.references, id)),
+                    Call::Undecided => "undecided".into(),
+                    Call::None => "none of these".into(),
+                };
+                [words(name), words(numbers.len().to_string()), words(numbers.join(", "))]
+            }),
+        );
+    }
+    blocks.table(
+        "Each part",
+        [
+            ("part", Sort::Words, 0.08),
+            ("size", Sort::Words, 0.15),
+            ("shade, and how sure", Sort::Words, 0.42),
+            ("to look at", Sort::Words, 0.35),
+        ],
+        seen.parts.iter().map(|part| {
+            let size = part.size.map_or("no card for a scale".to_owned(), |size| {
+                format!("{:.0} × {:.0} mm", size.length_mm, size.width_mm)
+            });
+            [
+                words(part.number.to_string()),
+                words(size),
+                words(shade(inputs, part)),
+                words(remarks(inputs, &seen, part)),
+            ]
+        }),
+    );
+}
+
+fn shade(inputs: &ReportInputs, part: &PartFacts) -> String {
+    let reading = inputs.measurement.readings.iter().find(|r| Some(&r.id) == part.reading.as_ref());
+    let Some(reading) = reading else { return "not measured".into() };
+    let said = verdict(reading, inputs.references, inputs.confidence);
+    format!("{}. {}", said.headline, capital(&said.reason))
+}
+
+/// What is doubtful, its likely partner, and the body it fits.
+fn remarks(inputs: &ReportInputs, seen: &Overview, part: &PartFacts) -> String {
+    let mut lines: Vec<String> = part.doubts.iter().map(|doubt| doubt_in_words(*doubt).to_owned()).collect();
+    lines.extend(part.partner.map(|partner| format!("may be the left or right of {partner}")));
+    let fits = seen.fits.iter().filter(|fit| Some(&fit.limb) == part.reading.as_ref());
+    lines.extend(fits.filter_map(|fit| match &fit.fit {
+        Fit::Body { body, .. } => {
+            let index = inputs.case.readings.iter().position(|mark| mark.id == *body);
+            let number = index.map(|index| number_of(inputs.case, index, body));
+            Some(format!("fits the body {}", number.unwrap_or_else(|| name_of(body))))
+        }
+        _ => None,
+    }));
+    lines.join("; ")
+}
