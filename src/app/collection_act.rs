@@ -18,9 +18,17 @@ use super::state::State;
 impl State {
     /// Shows the collection, or hides it again.
     pub(super) fn toggle_collection(&mut self) {
-        self.collection.shown = !self.collection.shown;
+        self.collection.shown = !self.collection.shown || self.open_editor().is_some();
+        self.put_guide_behind();
         if self.collection.shown && self.collection.seen.is_none() {
             self.collection.read();
+        }
+    }
+
+    /// One page stands in front at a time; a guide being written stays as it is.
+    fn put_guide_behind(&mut self) {
+        if let Some(editor) = &mut self.editor {
+            editor.shown = false;
         }
     }
 
@@ -34,6 +42,7 @@ impl State {
         let details = Details { name, holds, ..Details::default() };
         self.collection.form = Some(Form { file: None, details, by_reference: false });
         self.collection.shown = true;
+        self.put_guide_behind();
         if self.collection.folder.is_none() {
             self.ask = Some(Ask::Collection);
         } else if self.collection.seen.is_none() {
@@ -81,6 +90,7 @@ impl State {
     }
 
     fn use_collection(&mut self, folder: PathBuf) {
+        self.put_guide_behind();
         let page = &mut self.collection;
         page.shown = true;
         page.seen = None;
@@ -203,7 +213,7 @@ fn new_record(
 /// Escape leads back, and those that show something of the photo bring it to the front.
 pub(super) fn may_run(state: &mut State, command: Command) -> bool {
     use Command::{LetGo, ShowFamily, ShowFigure, ShowPairs, ShowParts, ShowPhoto};
-    if !state.collection.shown {
+    if !state.collection.shown || state.open_editor().is_some() {
         return true;
     }
     match command {
