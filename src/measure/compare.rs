@@ -6,7 +6,8 @@ use super::areas::Areas;
 use super::{Call, Difference, Options, PairResult, ReadingResult, ShadeProbability};
 use crate::light::Light;
 use crate::shade::{
-    Classification, DifferenceDraws, Predictive, compare_pair, difference_to_shades, different_plastic,
+    Classification, DifferenceDraws, Predictive, Together, compare_pair, difference_to_shades,
+    different_plastic,
 };
 use crate::stats::Mixture;
 
@@ -47,15 +48,27 @@ fn call_of(predictive: &Predictive, classes: &Classification, confidence: f64) -
         .map_or(Call::Undecided, |(shade, _)| Call::Shade(shade.id.clone()))
 }
 
-/// Compares every two readings of the photo by their joint distribution.
-pub(super) fn pairs(areas: &Areas, light: &Light, draws: &DifferenceDraws) -> Vec<PairResult> {
+/// Compares every two readings of the photo by their joint distribution. Where the shades are known that a plastic can
+/// be of, two plastics are two shades; where not, and for parts of none of them, any difference may be.
+pub(super) fn pairs(
+    areas: &Areas,
+    light: &Light,
+    together: Option<&Together>,
+    draws: &DifferenceDraws,
+) -> Vec<PairResult> {
     let count = areas.readings.len();
     let mut pairs = Vec::with_capacity(count * count.saturating_sub(1) / 2);
     for i in 0..count {
         for j in i + 1..count {
             let (mean, cov) = light.pair(i, j);
-            let probability = Mixture::of_parts(light.difference_mixture(i, j))
-                .and_then(|difference| different_plastic(&difference).ok());
+            let (shades_differ, neither) = together.map_or((0.0, 1.0), |all| all.differ(i, j));
+            let by_itself = || {
+                let difference = Mixture::of_parts(light.difference_mixture(i, j))?;
+                different_plastic(&difference).ok()
+            };
+            // What is to be multiplied by next to nothing need not be known.
+            let by_itself = if neither > 1e-4 { by_itself() } else { Some(0.0) };
+            let probability = by_itself.map(|by_itself| shades_differ + neither * by_itself);
             if let (Ok((de00, _)), Some(different_plastic)) = (compare_pair(&mean, &cov, draws), probability)
             {
                 let id = |index: usize| areas.readings[index].id.clone();

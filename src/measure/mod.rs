@@ -119,7 +119,7 @@ pub fn measure(inputs: &Inputs, options: &Options, cache: &mut AreaCache) -> Out
     let together = predictive
         .as_ref()
         .and_then(|predictive| classify_together(&light.components, predictive, &Priors::default()).ok());
-    let classes = |index: usize| together.as_ref().and_then(|all| all.get(index));
+    let classes = |index: usize| together.as_ref().and_then(|all| all.readings.get(index));
     let mut readings: Vec<ReadingResult> = (0..areas.readings.len())
         .map(|index| {
             let shades = predictive.as_ref().map(|predictive| (predictive, classes(index)));
@@ -131,7 +131,7 @@ pub fn measure(inputs: &Inputs, options: &Options, cache: &mut AreaCache) -> Out
     }
     let measurement = Measurement {
         readings,
-        pairs: compare::pairs(&areas, &light, &draws),
+        pairs: compare::pairs(&areas, &light, together.as_ref(), &draws),
         light: LightSummary { zones: areas.known.len(), warnings },
         ..Measurement::default()
     };

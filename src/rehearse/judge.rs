@@ -70,14 +70,19 @@ pub(super) fn judge(scene: &Scene, known: Known, options: &Options) -> Option<Ve
     // The same part twice is no second part.
     let parts: Vec<Component> = light.components.iter().map(|c| c.only(&scene.parts())).collect();
     let together = classify_together(&parts, &scene.predictive, &Default::default()).ok()?;
-    let classes = together.first()?;
+    let classes = together.readings.first()?;
     let (confidence, answer) = most_probable(classes);
     let (shade_probability, shade) = most_probable_shade(classes);
     let density = reading.log_density(&truth).ok()?;
     let ranked = reading.draws(RANKING_DRAWS, options.seed).ok()?;
     let denser = ranked.iter().filter(|x| reading.log_density(x).is_ok_and(|d| d > density)).count();
     let crps = (0..3).map(|axis| crps_of_mixture(&reading, axis, truth[axis])).sum::<f64>() / 3.0;
-    let different = |a, b| different_plastic(&Mixture::of_parts(light.difference_mixture(a, b))?).ok();
+    let pairs = classify_together(&light.components, &scene.predictive, &Default::default()).ok()?;
+    let different = |a, b| {
+        let (shades_differ, neither) = pairs.differ(a, b);
+        let by_itself = different_plastic(&Mixture::of_parts(light.difference_mixture(a, b))?).ok()?;
+        Some(shades_differ + neither * by_itself)
+    };
     let (apart, apart_cov) = difference(&light, 0, 1);
     let exact = scene.predictive.classify(&truth, &(Matrix3::identity() * EXACT)).ok()?;
     let (beside_mean, beside_cov) = scene.beside_known_part(&truth);

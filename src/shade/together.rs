@@ -42,33 +42,57 @@ const MOST: usize = 64;
 /// Components of the light lighter than this are taken as one.
 const LEAST_COMPONENT: f64 = 0.03;
 
-/// P(shade of each reading | all readings), in the order of the light's readings.
+/// Shades of all readings of a photo, in their order.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Together {
+    /// Of each reading, given all.
+    pub readings: Vec<Classification>,
+    /// Combinations with their probabilities; a class is a shade's place, one past the last is "none of these".
+    combinations: Vec<(Vec<usize>, f64)>,
+    none: usize,
+}
+
+impl Together {
+    /// Probability that two readings are of different shades (or only one of them of any), and that neither is of any,
+    /// when the shades tell nothing.
+    pub fn differ(&self, a: usize, b: usize) -> (f64, f64) {
+        let total = |holds: &dyn Fn(usize, usize) -> bool| {
+            let of = self.combinations.iter().filter(|(classes, _)| holds(classes[a], classes[b]));
+            of.map(|(_, probability)| probability).sum()
+        };
+        (total(&|p, q| p != q), total(&|p, q| p == q && p == self.none))
+    }
+}
+
+/// P(shades of all readings of a photo).
 pub fn classify_together(
     components: &[Component],
     predictive: &Predictive,
     priors: &Priors,
-) -> Result<Vec<Classification>, NotPositiveDefinite> {
+) -> Result<Together, NotPositiveDefinite> {
     let classes = Classes::of(predictive, priors);
     let readings = components.first().map_or(0, |c| c.mean.len() / 3);
-    let mut totals = vec![vec![Vec::new(); classes.count()]; readings];
+    let mut combinations = Vec::new();
     for component in few(components) {
         let (order, paths) = classes.paths(&component)?;
         for path in paths {
-            for (slot, class) in path.classes.iter().enumerate() {
-                totals[order[slot]][*class].push(path.ln);
-            }
+            let mut of_readings = vec![0; readings];
+            order.iter().zip(&path.classes).for_each(|(reading, class)| of_readings[*reading] = *class);
+            combinations.push((of_readings, path.ln));
         }
     }
-    Ok(totals.iter().map(|of_classes| classification(of_classes)).collect())
-}
-
-/// Logarithms of the likelihoods of all combinations by a reading's class → its probabilities; the last is "none".
-fn classification(of_classes: &[Vec<f64>]) -> Classification {
-    let logs: Vec<f64> = of_classes.iter().map(|ln| log_sum_exp(ln.iter().copied())).collect();
-    let all = log_sum_exp(logs.iter().copied());
-    let mut probabilities: Vec<f64> = logs.iter().map(|ln| libm::exp(ln - all)).collect();
-    let none = probabilities.pop().unwrap_or(0.0);
-    Classification { probabilities, none }
+    let all = log_sum_exp(combinations.iter().map(|(_, ln)| *ln));
+    combinations.iter_mut().for_each(|(_, ln)| *ln = libm::exp(*ln - all));
+    let of_reading = |reading: usize| {
+        let mut probabilities = vec![0.0; classes.count()];
+        combinations
+            .iter()
+            .for_each(|(of_readings, probability)| probabilities[of_readings[reading]] += probability);
+        let none = probabilities.pop().unwrap_or(0.0);
+        Classification { probabilities, none }
+    };
+    let of_readings = (0..readings).map(of_reading).collect();
+    Ok(Together { readings: of_readings, combinations, none: classes.shades.len() })
 }
 
 /// The heavier components as they are, all light ones as one of the same mean and covariance.
@@ -279,8 +303,9 @@ mod tests {
         }
         let priors = Priors { none: 1e-300, shades: None };
         let component = light(&[53.0, 47.5, 50.5], 4.0, 1.0);
-        let found = classify_together(std::slice::from_ref(&component), &predictive, &priors).unwrap();
+        let together = classify_together(std::slice::from_ref(&component), &predictive, &priors).unwrap();
         let mut expected = [[0.0; 3]; 3];
+        let (mut first_two_differ, mut total) = (0.0, 0.0);
         for combination in 0..27 {
             let shades = [combination / 9, combination / 3 % 3, combination % 3];
             let mean = nalgebra::SVector::<f64, 9>::from_fn(|row, _| {
@@ -293,8 +318,11 @@ mod tests {
             });
             let density = log_normal_density(&mean, &whole).unwrap().exp();
             (0..3).for_each(|reading| expected[reading][shades[reading]] += density);
+            first_two_differ += if shades[0] == shades[1] { 0.0 } else { density };
+            total += density;
         }
-        for (found, expected) in found.iter().zip(expected) {
+        assert!((together.differ(0, 1).0 - first_two_differ / total).abs() < 1e-4);
+        for (found, expected) in together.readings.iter().zip(expected) {
             let all: f64 = expected.iter().sum();
             for (p, density) in found.probabilities.iter().zip(expected) {
                 // What was dropped on the way was less likely than e⁻¹² beside the best.
@@ -313,7 +341,7 @@ mod tests {
             let mean = component.mean.fixed_rows::<3>(0).into_owned();
             let cov = component.cov.fixed_view::<3, 3>(0, 0).into_owned();
             let alone = predictive.classify(&mean, &cov).unwrap();
-            for (p, q) in together[0].probabilities.iter().zip(&alone.probabilities) {
+            for (p, q) in together.readings[0].probabilities.iter().zip(&alone.probabilities) {
                 assert!((p - q).abs() < 0.02, "{l}: {together:?} {alone:?}");
             }
         }
@@ -329,11 +357,11 @@ mod tests {
             classify_together(&[component], &predictive, &Priors::default()).unwrap()
         };
         let ladder = judge(&[57.0, 52.0, 47.0]);
-        for (reading, shade) in ladder.iter().zip([0, 1, 2]) {
+        for (reading, shade) in ladder.readings.iter().zip([0, 1, 2]) {
             assert!(reading.probabilities[shade] > 0.9, "{ladder:?}");
         }
         let alike = judge(&[52.5, 52.4, 52.6, 52.5]);
-        assert!(alike.iter().all(|c| c.probabilities.iter().all(|p| *p < 0.8)), "{alike:?}");
+        assert!(alike.readings.iter().all(|c| c.probabilities.iter().all(|p| *p < 0.8)), "{alike:?}");
     }
 
     /// A part 25 too light for the family is none of it and disturbs no other.
@@ -343,6 +371,7 @@ mod tests {
         let found =
             classify_together(&[light(&[50.2, 80.0, 45.1], 0.8, 0.5)], &predictive, &Priors::default())
                 .unwrap();
+        let found = found.readings;
         assert!(found[1].none > 0.99 && found[0].probabilities[1] > 0.95, "{found:?}");
         assert!(found[2].probabilities[2] > 0.95, "{found:?}");
     }
