@@ -130,6 +130,11 @@ fn the_tray_is_found_sorted_changed_and_kept() {
     let part = boxed.zones.iter().find(|zone| zone.id == "known part 1").unwrap();
     assert!(matches!(&part.known, Known::Shade { shade } if shade.contains("light")), "{part:?}");
 
+    walk.press_with(Modifiers::COMMAND, Key::Z);
+    walk.click("As the shades are listed");
+    let all = save(&mut walk, &path, "three known parts", |case| case.zones.len() == first.zones.len() + 3);
+    println!("{} zones", all.zones.len());
+
     // By mouse: a line across a part splits it; the button merges the pieces again.
     let one = first.loose_parts().iter().find(|part| part.doubts.is_empty()).unwrap();
     let (low, high) = one.shape().bounds();

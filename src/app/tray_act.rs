@@ -29,6 +29,8 @@ pub(super) enum TrayAction {
     Grow([f64; 2]),
     /// Which shade the part in a box of the card is, counted from 1.
     Box(usize, Option<String>),
+    /// In the boxes lie the shades in the order in which they are listed.
+    BoxesAsListed,
     /// What these parts are in a figure.
     Slot(Vec<u32>, Option<String>),
     /// Match with the bodies of another case, too.
@@ -63,6 +65,14 @@ impl State {
             TrayAction::Box(number, shade) => self.try_edit(|session| {
                 let edits = box_edits(session.case(), number, shade.as_deref());
                 session.edit_together(&format!("set the part in box {number}"), edits)
+            }),
+            TrayAction::BoxesAsListed => self.try_edit(|session| {
+                let references = session.references.clone();
+                let shades = references.iter().flat_map(|references| &references.shades);
+                let edits =
+                    (1..).zip(shades).flat_map(|(n, shade)| box_edits(session.case(), n, Some(&shade.id)));
+                let edits = edits.collect();
+                session.edit_together("set the parts in the boxes", edits)
             }),
             TrayAction::ReadBodies(path) => self.read_bodies(path),
             TrayAction::ForgetBodies => self.forget_bodies(),

@@ -81,6 +81,15 @@ fn card(ui: &mut Ui, session: &Session, actions: &mut Vec<Action>) {
     };
     ui.horizontal_wrapped(|ui| {
         ui.label("In its boxes, from the left:");
+        let unused = |number: &usize| session.case().zones.iter().all(|zone| zone.id != box_id(*number));
+        if taken.iter().all(unused) && taken.len() <= references.shades.len() {
+            let listed = ui
+                .button("As the shades are listed")
+                .on_hover_text("The first shade of the list lies in the first box, and so on.");
+            if listed.clicked() {
+                actions.push(Action::Tray(TrayAction::BoxesAsListed));
+            }
+        }
         for number in taken {
             let id = box_id(number);
             let zone = session.case().zones.iter().find(|zone| zone.id == id);
