@@ -73,12 +73,11 @@ pub(super) fn legend(ui: &mut Ui, state: &State, actions: &mut Vec<Action>) {
             };
             let references = state.session.as_ref().and_then(|session| session.references.as_deref());
             for (n, id) in map.shades.iter().enumerate() {
-                patch(ui, n, Clarity::Clear);
-                ui.label(format!("{} ({})", words::shade_name(references, id), pattern_name(n)));
+                let text = format!("{} ({})", words::shade_name(references, id), pattern_name(n));
+                entry(ui, n, Clarity::Clear, &text);
             }
             for clarity in Clarity::ALL {
-                patch(ui, 0, clarity);
-                ui.label(clarity.words());
+                entry(ui, 0, clarity, clarity.words());
             }
             if ui.button("Hide the map").on_hover_text(Command::ShadeMap.entry().tooltip).clicked() {
                 actions.push(Action::Run(Command::ShadeMap));
@@ -87,6 +86,14 @@ pub(super) fn legend(ui: &mut Ui, state: &State, actions: &mut Vec<Action>) {
                 format!("{} For looking only: shade and glare are taken as colour here.", map.from.words());
             ui.add(Label::new(RichText::new(text).small()).wrap());
         });
+    });
+}
+
+/// A patch with its words, kept on one line.
+fn entry(ui: &mut Ui, shade: usize, clarity: Clarity, words: &str) {
+    ui.horizontal(|ui| {
+        patch(ui, shade, clarity);
+        ui.add(Label::new(words).extend());
     });
 }
 
