@@ -45,7 +45,10 @@ impl Save {
 
     /// The case with its paths written so that they lead from a folder to the photo, the shades and the guide.
     pub(super) fn as_written(&self, folder: &Path) -> CaseDocument {
-        let absolute = |path: &Path| std::path::absolute(path).unwrap_or(path.to_owned());
+        // A case named without its folder lies in the current one, whose path is empty.
+        let here =
+            |path: &Path| if path.as_os_str().is_empty() { PathBuf::from(".") } else { path.to_owned() };
+        let absolute = |path: &Path| std::path::absolute(here(path)).unwrap_or(path.to_owned());
         let from_folder = |file: &Path| case::relative_to(&absolute(folder), &absolute(file));
         let mut written = CaseDocument::clone(&self.case);
         written.photo = from_folder(&self.photo);

@@ -31,7 +31,7 @@ pub(super) struct TrayWork {
     /// An area being grown.
     pub growing: Option<Task<Result<Grown, Problem>>>,
     /// Bodies of another case being measured.
-    pub bodies: Option<Task<Option<Result<Vec<BodyElsewhere>, Problem>>>>,
+    pub bodies: Option<Task<ReadBodies>>,
     /// A folder being sorted.
     pub folder: Option<FolderWork>,
     /// The part that is looked at, where it has no reading to be selected.
@@ -49,6 +49,9 @@ pub(super) struct TrayWork {
     known: Option<Key>,
     worker: Worker<Job, (Key, Overview)>,
 }
+
+/// The bodies of another case, or why there are none; nothing where it was cancelled.
+pub(super) type ReadBodies = Option<Result<Vec<BodyElsewhere>, Problem>>;
 
 /// What was found in the photo, with the greys to mark the card with.
 #[derive(Debug, Clone)]

@@ -13,6 +13,7 @@ use crate::tray::bodies::BODY;
 
 use super::open::{self, Refusal};
 use super::state::State;
+use super::tray::ReadBodies;
 
 impl State {
     /// Reads the bodies of another case on a thread.
@@ -50,7 +51,7 @@ impl State {
     }
 }
 
-fn bodies_of(path: &Path, progress: &Progress) -> Option<Result<Vec<BodyElsewhere>, Problem>> {
+fn bodies_of(path: &Path, progress: &Progress) -> ReadBodies {
     if !open::is_case(path) {
         return Some(Err(Problem::new(
             format!("{} is no case file.", path.display()),

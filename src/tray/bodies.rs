@@ -152,7 +152,7 @@ fn stem(slot: &str) -> &str {
 
 /// Whether a limb of this slot may go to that place.
 fn takes(place: &str, slot: &str) -> bool {
-    place == slot || (stem(place) == slot && place != slot)
+    place == slot || stem(place) == slot
 }
 
 #[cfg(test)]

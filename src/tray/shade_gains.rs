@@ -38,6 +38,16 @@ pub fn middle_of(shade: &Shade) -> Option<Lab> {
     (count > 0.0).then(|| Lab::new(mean(0), mean(1), mean(2)))
 }
 
+/// A known colour as the photo shows it.
+struct Seen {
+    /// What it is over what is seen of it, in linear light.
+    ratios: [f64; 3],
+    /// Whether it is a part of known shade.
+    is_part: bool,
+    /// Its L\*.
+    lightness: f64,
+}
+
 /// Gains for red, green and blue in linear light, and what they come from.
 pub fn gains(raster: &Raster, case: &CaseDocument, references: Option<&References>) -> ([f64; 3], GainsFrom) {
     let shade = |id: &str| references?.shades.iter().find(|shade| shade.id == id).and_then(middle_of);
@@ -45,7 +55,7 @@ pub fn gains(raster: &Raster, case: &CaseDocument, references: Option<&Reference
         Known::Shade { shade: id } => shade(id).map(|lab| (lab, true)),
         Known::Lab { lab, .. } => Some((Lab::new(lab[0], lab[1], lab[2]), false)),
     };
-    let zones: Vec<([f64; 3], bool, f64)> = case
+    let zones: Vec<Seen> = case
         .zones
         .iter()
         .filter_map(|zone| {
@@ -53,19 +63,20 @@ pub fn gains(raster: &Raster, case: &CaseDocument, references: Option<&Reference
             let seen = middle_light(raster, &zone.shape)?;
             let is = linear_srgb_from_lab_in_d50(lab);
             let ratios = [0, 1, 2].map(|channel| is[channel].max(1e-4) / seen[channel]);
-            Some((ratios, is_part, lab.l))
+            Some(Seen { ratios, is_part, lightness: lab.l })
         })
         .collect();
-    let of = |wanted: &dyn Fn(&([f64; 3], bool, f64)) -> bool| -> Option<[f64; 3]> {
-        let chosen: Vec<&[f64; 3]> = zones.iter().filter(|zone| wanted(zone)).map(|zone| &zone.0).collect();
+    let of = |wanted: &dyn Fn(&Seen) -> bool| -> Option<[f64; 3]> {
+        let chosen: Vec<&[f64; 3]> =
+            zones.iter().filter(|zone| wanted(zone)).map(|zone| &zone.ratios).collect();
         (!chosen.is_empty())
             .then(|| [0, 1, 2].map(|channel| median(chosen.iter().map(|r| r[channel]).collect())))
     };
-    if let Some(gains) = of(&|zone| zone.1) {
+    if let Some(gains) = of(&|zone| zone.is_part) {
         return (gains, GainsFrom::KnownParts);
     }
     // Greys about as light as plastic: the tone curve is off elsewhere.
-    let middle = of(&|zone| (30.0..75.0).contains(&zone.2));
+    let middle = of(&|zone| (30.0..75.0).contains(&zone.lightness));
     match middle.or_else(|| of(&|_| true)) {
         Some(gains) => (gains, GainsFrom::Greys),
         None => ([1.0; 3], GainsFrom::Nothing),
