@@ -131,3 +131,19 @@ fn whole_finding(bencher: Bencher, joint_terms: usize) {
     let (line, evidence) = (Line::new(&guide), looks(&guide, joint_terms));
     bencher.bench_local(|| find(&line, &evidence, &FindingOptions::default()).ranking.len());
 }
+
+/// Once who it is is settled, the next looks go for the parts.
+#[divan::bench]
+fn settled_finding(bencher: Bencher) {
+    let guide = guide();
+    let line = Line::new(&guide);
+    let mut evidence = Evidence::default();
+    for (slot, part) in &guide.characters[17].issues[2].parts {
+        if let Some(sameshot::guide::Choice::One(value)) = part.get("mould") {
+            evidence.see(slot, "mould", value, true);
+        }
+    }
+    let found = find(&line, &evidence, &FindingOptions::default());
+    assert!(found.ranking[0].probability > 0.95, "settled: {}", found.ranking[0].probability);
+    bencher.bench_local(|| find(&line, &evidence, &FindingOptions::default()).next_looks.len());
+}

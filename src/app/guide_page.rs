@@ -67,7 +67,7 @@ fn show_focused(ui: &Ui) {
         return;
     };
     if ui.clip_rect().x_range().contains(rect.center().x) && !ui.clip_rect().contains_rect(rect) {
-        ui.scroll_to_rect(rect, None);
+        ui.scroll_to_rect_animation(rect, None, egui::style::ScrollAnimation::none());
     }
 }
 

@@ -53,6 +53,8 @@ pub struct LineSlot {
     pub kind_of: Vec<usize>,
     /// How many classes of parts there are that fit for one another.
     pub classes: usize,
+    /// Class → prior weight of all its parts.
+    pub class_weights: Vec<f64>,
 }
 
 /// Parts that nothing tells apart.
@@ -243,6 +245,12 @@ fn line_slot(
         }
         kind_of.push(kind);
     }
+    let mut class_weights = vec![0.0; classes.len().max(1)];
+    for kind in kinds.iter().filter(|kind| kind.part) {
+        if let Some(sum) = class_weights.get_mut(kind.class) {
+            *sum += kind.weight;
+        }
+    }
     LineSlot {
         id: slot.id.clone(),
         label: slot.name().to_owned(),
@@ -259,6 +267,7 @@ fn line_slot(
         kinds,
         kind_of,
         classes: classes.len().max(1),
+        class_weights,
     }
 }
 

@@ -7,7 +7,7 @@
 use super::evidence::{Evidence, Presence};
 use super::line::{LineSlot, Sort};
 use super::parts::own;
-use super::slot_state::{Cell, absent, cell, chances};
+use super::slot_state::{Cell, absent, cell, chances, there};
 use super::weigh::Weighed;
 
 /// What the next look should settle.
@@ -96,8 +96,9 @@ const LEAST_MASS: f64 = 1e-15;
 
 fn who_bits(weighed: &Weighed, s: usize, f: usize, groups: &[Group]) -> f64 {
     let (Some(slot), Some(state)) = (weighed.line.slots.get(s), weighed.slots.get(s)) else { return 0.0 };
+    let chances = all_chances(slot, f);
     let predicted: Vec<Vec<Vec<f64>>> =
-        state.cells.iter().map(|cell| predict(slot, cell, state.presence, f)).collect();
+        state.cells.iter().map(|cell| predict(slot, cell, state.presence, &chances)).collect();
     let outcomes = predicted.first().map_or(0, Vec::len);
     // Kind → outcome → cell, so that the sum over cells runs over neighbours in memory.
     let at = |n: usize, o: usize, k: usize| predicted[n][o][k];
@@ -120,17 +121,21 @@ fn who_bits(weighed: &Weighed, s: usize, f: usize, groups: &[Group]) -> f64 {
     (entropy_bits(&marginal) - conditional).max(0.0)
 }
 
+/// Outcome → kind of the part → P(outcome | kind).
+fn all_chances(slot: &LineSlot, f: usize) -> Vec<Vec<f64>> {
+    let Some(feature) = slot.features.get(f) else { return Vec::new() };
+    (0..feature.outcomes()).map(|o| chances(slot, f, feature, o, feature.error)).collect()
+}
+
 /// Outcome → kind of the host → P(outcome | host's kind, what was seen before). The last outcome is "no part here",
 /// possible where nobody yet said that there is one.
-fn predict(slot: &LineSlot, before: &Cell, presence: Presence, f: usize) -> Vec<Vec<f64>> {
-    let Some(feature) = slot.features.get(f) else { return Vec::new() };
-    let mut out: Vec<Vec<f64>> = (0..feature.outcomes())
-        .map(|o| {
-            let chance = chances(slot, f, feature, o, feature.error);
-            let like = before.like.iter().zip(chance).map(|(l, c)| l * c).collect();
-            let after = cell(slot, Presence::Present, like);
-            let ratio = |(a, b): (&f64, &f64)| if *b > 0.0 { a / b } else { 0.0 };
-            after.factor.iter().zip(&before.factor).map(ratio).collect()
+fn predict(slot: &LineSlot, before: &Cell, presence: Presence, chances: &[Vec<f64>]) -> Vec<Vec<f64>> {
+    let mut out: Vec<Vec<f64>> = chances
+        .iter()
+        .map(|chance| {
+            let like: Vec<f64> = before.like.iter().zip(chance).map(|(l, c)| l * c).collect();
+            let ratio = |(a, b): (f64, &f64)| if *b > 0.0 { a / b } else { 0.0 };
+            there(slot, &like).into_iter().zip(&before.factor).map(ratio).collect()
         })
         .collect();
     if presence == Presence::Unknown {

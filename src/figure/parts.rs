@@ -85,7 +85,7 @@ pub(super) fn own(slot: &LineSlot, cell: &Cell, k: usize) -> f64 {
 
 /// Prior weight of all parts of a class.
 pub(super) fn class_weight(slot: &LineSlot, class: usize) -> f64 {
-    slot.kinds.iter().filter(|k| k.part && k.class == class).map(|k| k.weight).sum()
+    slot.class_weights.get(class).copied().unwrap_or(1.0)
 }
 
 fn add_cell(slot: &LineSlot, cell: &Cell, presence: Presence, masses: &[f64], view: &mut PartView) {

@@ -72,8 +72,19 @@ pub(super) fn slot_states(line: &Line, evidence: &Evidence) -> Vec<SlotState> {
 /// a part is there and was seen so: (1 − λ)[(1 − ε) ℓ(k) + ε Σ δ(j) ℓ(j)]; where the host has no part, ε Σ δ(j) ℓ(j)
 /// over all; missing: λ, and 1 − ε where the host has none; nothing known: 1.
 pub(super) fn cell(slot: &LineSlot, presence: Presence, like: Vec<f64>) -> Cell {
+    let there = there(slot, &like);
+    let factor = match presence {
+        Presence::Unknown => vec![1.0; slot.kinds.len()],
+        Presence::Present => there.clone(),
+        Presence::Missing => slot.kinds.iter().map(|kind| absent(slot, kind)).collect(),
+    };
+    Cell { like, there, factor }
+}
+
+/// Kind of the host → P(what was seen, and that a part is there), of how well each kind explains it.
+pub(super) fn there(slot: &LineSlot, like: &[f64]) -> Vec<f64> {
     let mut sums = vec![(0.0, 0.0); slot.classes];
-    for (kind, l) in slot.kinds.iter().zip(&like).filter(|(kind, _)| kind.part) {
+    for (kind, l) in slot.kinds.iter().zip(like).filter(|(kind, _)| kind.part) {
         if let Some((weighed, weight)) = sums.get_mut(kind.class) {
             *weighed += kind.weight * l;
             *weight += kind.weight;
@@ -82,24 +93,14 @@ pub(super) fn cell(slot: &LineSlot, presence: Presence, like: Vec<f64>) -> Cell 
     let ratio = |weighed: f64, weight: f64| if weight > 0.0 { weighed / weight } else { 0.0 };
     let donor: Vec<f64> = sums.iter().map(|(weighed, weight)| ratio(*weighed, *weight)).collect();
     let any = ratio(sums.iter().map(|s| s.0).sum(), sums.iter().map(|s| s.1).sum());
-    let there: Vec<f64> = slot
-        .kinds
-        .iter()
-        .zip(&like)
-        .map(|(kind, l)| {
-            if !kind.part {
-                return slot.exchange * any;
-            }
-            let drawn = donor.get(kind.class).copied().unwrap_or(0.0);
-            (1.0 - slot.lost) * ((1.0 - slot.exchange) * l + slot.exchange * drawn)
-        })
-        .collect();
-    let factor = match presence {
-        Presence::Unknown => vec![1.0; slot.kinds.len()],
-        Presence::Present => there.clone(),
-        Presence::Missing => slot.kinds.iter().map(|kind| absent(slot, kind)).collect(),
+    let of = |(kind, l): (&Kind, &f64)| {
+        if !kind.part {
+            return slot.exchange * any;
+        }
+        let drawn = donor.get(kind.class).copied().unwrap_or(0.0);
+        (1.0 - slot.lost) * ((1.0 - slot.exchange) * l + slot.exchange * drawn)
     };
-    Cell { like, there, factor }
+    slot.kinds.iter().zip(like).map(of).collect()
 }
 
 /// P(no part here | the host's kind).
