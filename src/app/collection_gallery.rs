@@ -1,7 +1,7 @@
 //! Records as pictures, of which only those in sight are read, on a thread of their own.
 
 use std::collections::HashMap;
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 
 use egui::{ColorImage, Rect, ScrollArea, Sense, TextureHandle, TextureOptions, Ui, pos2, vec2};
 
@@ -62,7 +62,7 @@ impl Thumbs {
 }
 
 /// The photo made small; `None` where it cannot be read.
-fn small(path: &PathBuf) -> Option<ColorImage> {
+fn small(path: &Path) -> Option<ColorImage> {
     let limits = Limits::default();
     let bytes = photo::read_bytes(path, &limits).ok()?;
     let photo = photo::decode(&bytes, &limits).ok()?;
