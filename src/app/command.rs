@@ -456,8 +456,8 @@ pub(super) fn pressed(ctx: &egui::Context, keys_on_bench: bool, on_page: bool) -
                     let function = keys.logical_key >= Key::F1 && keys.logical_key <= Key::F12;
                     let plain = !keys.modifiers.command && !(on_page && function);
                     let for_widget = keys.logical_key == Key::Enter && !keys_on_bench;
-                    let not_now = for_widget || (plain && typing);
-                    if !not_now && input.consume_shortcut(keys) {
+                    let for_text = plain && typing;
+                    if !for_widget && !for_text && input.consume_shortcut(keys) {
                         found.push(entry.command);
                     }
                 }

@@ -107,9 +107,12 @@ pub(super) struct GuideEditor {
     checked: u64,
     asked: u64,
     checker: Worker<Check, (u64, Vec<Remark>)>,
-    saving: Option<Task<(Arc<Guide>, Result<PathBuf, Problem>)>>,
+    saving: Option<Saving>,
     wake: Wake,
 }
+
+/// A guide being written, with the file it is in then.
+type Saving = Task<(Arc<Guide>, Result<PathBuf, Problem>)>;
 
 #[derive(Debug, Clone)]
 struct Check {

@@ -236,6 +236,9 @@ fn rehearse_the_demo_in_full() {
     // Where every second figure is one, and the guide says so, the row is.
     let line = Line { composite: 0.5, ..line };
     let halves = rehearse_by_turns(&line, Scenario::TwoHalves, Scenario::Clean, &RehearseOptions::default());
-    println!("every second one of two halves, and the guide says so:\n{}", table(&[halves.clone()]));
+    println!(
+        "every second one of two halves, and the guide says so:\n{}",
+        table(std::slice::from_ref(&halves))
+    );
     assert!(halves.calibration_error <= 0.03, "{halves:?}");
 }
