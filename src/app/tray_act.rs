@@ -5,10 +5,12 @@ use std::path::PathBuf;
 
 use crate::case::{Edit, MarkKey, ReadingMark, unused_id};
 use crate::raster::Shape;
+use crate::tray::alike::alike;
 use crate::tray::change::Change;
 use crate::tray::found::box_edits;
 
 use super::action::{Tab, Tool};
+use super::marks;
 use super::state::State;
 use super::tray::Looked;
 
@@ -33,6 +35,8 @@ pub(super) enum TrayAction {
     BoxesAsListed,
     /// What these parts are in a figure.
     Slot(Vec<u32>, Option<String>),
+    /// What all parts are that look like this one and have no name yet.
+    NameAlike(u32, String),
     /// Match with the bodies of another case, too.
     ReadBodies(PathBuf),
     /// No longer.
@@ -74,6 +78,21 @@ impl State {
                 let edits = edits.collect();
                 session.edit_together("set the parts in the boxes", edits)
             }),
+            TrayAction::NameAlike(number, slot) => {
+                let Some(session) = &self.session else { return };
+                let case = session.case();
+                let is_unnamed = |number: &u32| {
+                    let part = case.tray.as_ref().and_then(|tray| tray.part(*number));
+                    let reading = part.and_then(|part| part.reading.as_ref()).map(MarkKey::reading);
+                    reading.and_then(|key| marks::reading(case, &key)).is_some_and(|mark| mark.slot.is_none())
+                };
+                let like: Vec<u32> = alike(case, number).into_iter().filter(is_unnamed).collect();
+                if like.is_empty() {
+                    self.tell("No part without a name looks like this one.", "Name the others one by one.");
+                } else {
+                    self.name_parts(&like, Some(&slot));
+                }
+            }
             TrayAction::ReadBodies(path) => self.read_bodies(path),
             TrayAction::ForgetBodies => self.forget_bodies(),
             TrayAction::SortFolder(folder, known) => self.sort_folder(folder, &known),

@@ -4,7 +4,6 @@ use egui::{ComboBox, Label, RichText, Ui};
 
 use crate::case::{LoosePart, MarkKey};
 use crate::report::doubt_in_words;
-use crate::tray::alike::alike;
 use crate::tray::bodies::BODY;
 use crate::tray::change::Change;
 use crate::tray::overview::PartFacts;
@@ -115,9 +114,6 @@ fn nearest(state: &State, part: &LoosePart) -> Vec<u32> {
 fn slot(ui: &mut Ui, session: &Session, part: &LoosePart, actions: &mut Vec<Action>) {
     let Some(key) = part.reading.as_ref().map(MarkKey::reading) else { return };
     let now = marks::reading(session.case(), &key).and_then(|reading| reading.slot.as_deref());
-    let mut set = |numbers: Vec<u32>, slot: Option<&str>| {
-        actions.push(Action::Tray(TrayAction::Slot(numbers, slot.map(str::to_owned))));
-    };
     ui.horizontal_wrapped(|ui| {
         ui.label("It is");
         ComboBox::from_id_salt("what the part is")
@@ -126,7 +122,8 @@ fn slot(ui: &mut Ui, session: &Session, part: &LoosePart, actions: &mut Vec<Acti
             .show_ui(ui, |ui| {
                 for slot in [None].into_iter().chain(SLOTS.map(Some)) {
                     if ui.selectable_label(slot == now, slot.unwrap_or("not said")).clicked() && slot != now {
-                        set(vec![part.number], slot);
+                        let action = TrayAction::Slot(vec![part.number], slot.map(str::to_owned));
+                        actions.push(Action::Tray(action));
                     }
                 }
             })
@@ -134,13 +131,11 @@ fn slot(ui: &mut Ui, session: &Session, part: &LoosePart, actions: &mut Vec<Acti
             .accessible_name("What the part is")
             .on_hover_text("A torso is a body; all else is a limb, to be matched with the bodies.");
         if let Some(slot) = now {
-            let like: Vec<u32> = alike(session.case(), part.number);
-            let text = format!("Name {} like it", like.len());
-            let button = ui.add_enabled(!like.is_empty(), egui::Button::new(text)).on_hover_text(
-                "Parts of about the same size and outline, whichever way they lie, are that, too.",
+            let button = ui.button("Name those like it").on_hover_text(
+                "Parts of about the same size and outline that have no name yet are that, too, whichever way they lie.",
             );
             if button.clicked() {
-                set(like, Some(slot));
+                actions.push(Action::Tray(TrayAction::NameAlike(part.number, slot.to_owned())));
             }
         }
     });
