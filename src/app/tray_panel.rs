@@ -26,30 +26,34 @@ pub(super) fn show(ui: &mut Ui, state: &State, session: &Session, actions: &mut 
         toolbar::command(ui, Command::FindParts, idle, actions);
         toolbar::command(ui, Command::FindCard, idle, actions);
         shade_drawing::toggle(ui, state, actions);
-        let sorting = session.case().tray.is_some() && (!state.tray.is_current() || session.is_measuring());
-        if !idle || sorting {
-            ui.spinner();
-            ui.label(if idle { "Sorting…" } else { "Looking…" });
-        }
+    });
+    // One line that is always there: what lies below must not jump, nor lose the focus, when results arrive.
+    let sorting = session.case().tray.is_some() && (!state.tray.is_current() || session.is_measuring());
+    ui.label(match (&state.tray.looking, sorting) {
+        (Some(_), _) => "Looking…",
+        (None, true) => "Sorting…",
+        (None, false) => " ",
     });
     let overview = state.tray.overview();
     ScrollArea::vertical().auto_shrink(false).show(ui, |ui| {
-        card(ui, session, actions);
+        ui.push_id("card", |ui| card(ui, session, actions));
         if session.case().loose_parts().is_empty() {
             return empty(ui);
         }
         ui.separator();
         match state.chosen_part() {
-            Some(part) => tray_part::show(ui, state, session, part, actions),
+            Some(part) => {
+                ui.push_id("chosen part", |ui| tray_part::show(ui, state, session, part, actions));
+            }
             None => weak(
                 ui,
                 "Choose a part by its number, here or on the photo, to split, merge, redraw or drop it.",
             ),
         }
         ui.separator();
-        piles(ui, state, session, overview, actions);
-        pairs(ui, overview, actions);
-        limbs(ui, session, overview, actions);
+        ui.push_id("piles", |ui| piles(ui, state, session, overview, actions));
+        ui.push_id("pairs", |ui| pairs(ui, overview, actions));
+        ui.push_id("limbs", |ui| limbs(ui, session, overview, actions));
     });
 }
 
@@ -141,7 +145,8 @@ fn piles(ui: &mut Ui, state: &State, session: &Session, overview: &Overview, act
         for number in &pile.numbers {
             let part = overview.parts.iter().find(|part| part.number as usize == *number);
             if let (Some(part), Some(axis)) = (part, &axis) {
-                row(ui, state, session, part, (axis, measurement), actions);
+                // Named by the number: a part keeps the focus when it changes its pile.
+                ui.push_id(part.number, |ui| row(ui, state, session, part, (axis, measurement), actions));
             }
         }
     }

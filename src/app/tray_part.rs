@@ -32,19 +32,20 @@ pub(super) fn show(
 ) {
     let facts = state.tray.overview().parts.iter().find(|facts| facts.number == part.number);
     ui.heading(title(part, facts));
-    if let Some(facts) = facts {
+    ui.push_id("facts", |ui| {
+        let Some(facts) = facts else { return };
         for doubt in &facts.doubts {
             ui.add(Label::new(format!("! It {}.", sentence(doubt_in_words(*doubt)))).wrap());
         }
         if let Some(partner) = facts.partner {
             ui.label(format!("May be the left or right of part {partner}."));
         }
-    }
-    changes(ui, state, part, actions);
+    });
+    ui.push_id("changes", |ui| changes(ui, state, part, actions));
     if part.reading.is_some() {
-        slot(ui, session, part, actions);
+        ui.push_id("slot", |ui| slot(ui, session, part, actions));
     }
-    result(ui, session, part, actions);
+    ui.push_id("result", |ui| result(ui, session, part, actions));
 }
 
 fn title(part: &LoosePart, facts: Option<&PartFacts>) -> String {
