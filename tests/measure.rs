@@ -115,14 +115,19 @@ fn a_warm_cast_is_taken_out_by_the_ladder() {
 #[test]
 fn a_known_part_decides_what_the_card_leaves_open() {
     let raster = picture(&[LIGHT, MEDIUM, DARK, MEDIUM], 1.1);
-    let mut case = case(&[2], 3);
-    let open = run(&raster, &case);
+    // Three parts that differ as the shades do settle each other, even with one grey; one by itself stays open.
+    let settled = run(&raster, &case(&[2], 3));
+    let calls = settled.measurement.readings.iter().map(|reading| reading.call.clone());
+    let shades = ["light", "medium", "dark"].map(|shade| Some(Call::Shade(shade.to_owned())));
+    assert_eq!(calls.collect::<Vec<_>>(), shades);
+    let open = run(&raster, &case(&[2], 1));
     let first = &open.measurement.readings[0];
     assert_eq!(first.call, Some(Call::Undecided));
     let advice = first.warnings.iter().find(|warning| warning.code == "undecided").unwrap();
     assert!(advice.remedy.contains("part of certain shade"), "{advice:?}");
     assert!(open.measurement.light.warnings.iter().any(|warning| warning.code == "one-grey-step"));
 
+    let mut case = case(&[2], 3);
     let known = Known::Shade { shade: "medium".into() };
     let (id, shape) = ("my own torso".into(), square(COLUMNS + 3));
     case.zones.push(ZoneMark { id, shape, known, surface: Surface::Flat, rest: Default::default() });

@@ -17,8 +17,8 @@
 //! 4. [`linearise`]: for each coding the most probable θ given the known areas (Gauss–Newton), and the model
 //!    made linear there.
 //! 5. [`solve`]: each coding is split by three scales of trouble with chroma (of which greys tell nothing) and
-//!    five common scales (a Student-t written as a finite scale mixture), and each of these is weighed by how
-//!    well it explains the known areas. The weighing is tempered: k known values of one card share their
+//!    five common scales (a Student-t written as a finite scale mixture; carried on by two), and each of these is
+//!    weighed by how well it explains the known areas. The weighing is tempered: k known values of one card share their
 //!    errors and count as about √k (a power posterior, P. D. Grünwald, "The Safe Bayesian", 2012). What a part
 //!    of known shade adds, given the card, is news of the very errors that the readings have, and counts nearly
 //!    whole. Each gives

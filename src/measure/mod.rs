@@ -23,7 +23,8 @@ use crate::case::CaseDocument;
 use crate::light::{self, Constants, Light, Source};
 use crate::raster::{PhotoFacts, Raster};
 use crate::shade::{
-    Classification, DifferenceDraws, Predictive, Priors, References, ReferencesProblem, classify_together,
+    Classification, DifferenceDraws, Predictive, Priors, References, ReferencesProblem, classify_apart,
+    classify_together,
 };
 use crate::stats::Mixture;
 
@@ -116,9 +117,10 @@ pub fn measure(inputs: &Inputs, options: &Options, cache: &mut AreaCache) -> Out
     };
     let warnings = warnings::of_photo(inputs, &areas);
     let draws = DifferenceDraws::seeded(options.seed);
-    let together = predictive
-        .as_ref()
-        .and_then(|predictive| classify_together(&light.components, predictive, &Priors::default()).ok());
+    let together = predictive.as_ref().and_then(|predictive| {
+        let judge = if areas.known.is_empty() { classify_apart } else { classify_together };
+        judge(&light.components, predictive, &Priors::default()).ok()
+    });
     let classes = |index: usize| together.as_ref().and_then(|all| all.readings.get(index));
     let mut readings: Vec<ReadingResult> = (0..areas.readings.len())
         .map(|index| {

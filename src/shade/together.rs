@@ -53,14 +53,16 @@ pub struct Together {
 }
 
 impl Together {
-    /// Probability that two readings are of different shades (or only one of them of any), and that neither is of any,
-    /// when the shades tell nothing.
+    /// Probability that two readings are of different shades (or only one of them of any), and that the shades tell
+    /// nothing of it, since neither is of any or the readings were judged apart.
     pub fn differ(&self, a: usize, b: usize) -> (f64, f64) {
-        let total = |holds: &dyn Fn(usize, usize) -> bool| {
+        let total = |holds: &dyn Fn(usize, usize) -> bool| -> f64 {
             let of = self.combinations.iter().filter(|(classes, _)| holds(classes[a], classes[b]));
             of.map(|(_, probability)| probability).sum()
         };
-        (total(&|p, q| p != q), total(&|p, q| p == q && p == self.none))
+        let differ = total(&|p, q| p != q);
+        let alike = total(&|p, q| p == q && p != self.none);
+        (differ, (1.0 - differ - alike).clamp(0.0, 1.0))
     }
 }
 
@@ -93,6 +95,28 @@ pub fn classify_together(
     };
     let of_readings = (0..readings).map(of_reading).collect();
     Ok(Together { readings: of_readings, combinations, none: classes.shades.len() })
+}
+
+/// The same of each reading by itself: where nothing in the photo is known the light is a guess, and the differences
+/// between its parts are drawn to the wrong scale.
+pub fn classify_apart(
+    components: &[Component],
+    predictive: &Predictive,
+    priors: &Priors,
+) -> Result<Together, NotPositiveDefinite> {
+    let readings = components.first().map_or(0, |c| c.mean.len() / 3);
+    let of_reading = |reading: usize| {
+        let part = |c: &Component| {
+            let at = 3 * reading;
+            let cov = c.cov.fixed_view::<3, 3>(at, at).into_owned();
+            Normal { weight: c.weight, mean: c.mean.fixed_rows::<3>(at).into_owned(), cov }
+        };
+        let mixture = Mixture::new(components.iter().map(part).collect());
+        let mixture = mixture.ok_or(NotPositiveDefinite { rows: 3, columns: 3 })?;
+        predictive.classify_mixture(&mixture, priors)
+    };
+    let of_readings = (0..readings).map(of_reading).collect::<Result<_, _>>()?;
+    Ok(Together { readings: of_readings, combinations: Vec::new(), none: predictive.shades().len() })
 }
 
 /// The heavier components as they are, all light ones as one of the same mean and covariance.
