@@ -454,9 +454,9 @@ pub(super) fn pressed(ctx: &egui::Context, keys_on_bench: bool, on_page: bool) -
             for entry in TABLE {
                 for keys in entry.keys.iter().filter(|keys| keys.modifiers.shift == shifted) {
                     let function = keys.logical_key >= Key::F1 && keys.logical_key <= Key::F12;
-                    let plain = !keys.modifiers.command && !(on_page && function);
+                    let never_typed = keys.modifiers.command || (on_page && function);
                     let for_widget = keys.logical_key == Key::Enter && !keys_on_bench;
-                    let for_text = plain && typing;
+                    let for_text = typing && !never_typed;
                     if !for_widget && !for_text && input.consume_shortcut(keys) {
                         found.push(entry.command);
                     }
