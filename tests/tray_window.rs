@@ -124,8 +124,7 @@ fn the_tray_is_found_sorted_changed_and_kept() {
     assert_eq!(first.rest["box"], "attic");
 
     // A part in a box of the card becomes a known shade.
-    walk.click("Shade of the part in box 1");
-    walk.click("light sea green");
+    choose(&mut walk, "Shade of the part in box 1", "light sea green");
     let boxed = save(&mut walk, &path, "a known part", |case| case.zones.len() > first.zones.len());
     let part = boxed.zones.iter().find(|zone| zone.id == "known part 1").unwrap();
     assert!(matches!(&part.known, Known::Shade { shade } if shade.contains("light")), "{part:?}");
@@ -244,6 +243,23 @@ fn everything_is_done_by_keys_at_the_least_size() {
     });
 }
 
+/// Clicks a control until another is there: while results arrive parts change their piles, and a click may miss.
+fn press_until(walk: &mut Walk, control: &str, there: &str) {
+    for _ in 0..20 {
+        walk.click(control);
+        if walk.harness.query_all_by_label(there).next().is_some() {
+            return;
+        }
+    }
+    panic!("{control} never leads to {there}");
+}
+
+/// Opens a list and takes an item of it.
+fn choose(walk: &mut Walk, list: &str, item: &str) {
+    press_until(walk, list, item);
+    walk.click(item);
+}
+
 /// Goes on with Tab until the control of exactly this name has the focus, then presses Space.
 fn press_exactly(walk: &mut Walk, label: &str) {
     for _ in 0..300 {
@@ -293,15 +309,13 @@ fn limbs_are_matched_with_bodies_and_alike_ones_are_named_together() {
     let case = save(&mut walk, &path, "the parts in the file", |case| case.tray.is_some());
     let sure: Vec<u32> =
         case.loose_parts().iter().filter(|part| part.doubts.is_empty()).map(|part| part.number).collect();
-    walk.click(&format!("Part {}", sure[0]));
-    walk.click("What the part is");
-    walk.click("torso");
+    press_until(&mut walk, &format!("Part {}", sure[0]), "What the part is");
+    choose(&mut walk, "What the part is", "torso");
     save(&mut walk, &path, "a torso", |case| {
         case.readings.iter().any(|r| r.slot.as_deref() == Some("torso"))
     });
-    walk.click(&format!("Part {}", sure[1]));
-    walk.click("What the part is");
-    walk.click("arm");
+    press_until(&mut walk, &format!("Part {}", sure[1]), "What the part is");
+    choose(&mut walk, "What the part is", "arm");
     walk.wait_for("(arm) ");
     walk.click_like(" like it");
     let named = save(&mut walk, &path, "many arms", |case| {
