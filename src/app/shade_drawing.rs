@@ -89,12 +89,10 @@ pub(super) fn legend(ui: &mut Ui, state: &State, actions: &mut Vec<Action>) {
     });
 }
 
-/// A patch with its words, kept on one line.
+/// A patch with its words.
 fn entry(ui: &mut Ui, shade: usize, clarity: Clarity, words: &str) {
-    ui.horizontal(|ui| {
-        patch(ui, shade, clarity);
-        ui.add(Label::new(words).extend());
-    });
+    patch(ui, shade, clarity);
+    ui.label(words);
 }
 
 fn patch(ui: &mut Ui, shade: usize, clarity: Clarity) {

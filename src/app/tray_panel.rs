@@ -231,14 +231,11 @@ fn pairs(ui: &mut Ui, overview: &Overview, actions: &mut Vec<Action>) {
     ui.horizontal_wrapped(|ui| {
         for (a, b, mirrored) in &overview.pairs {
             let (Some(first), Some(second)) = (facts(*a), facts(*b)) else { continue };
-            // Each pair stays on one line.
-            ui.horizontal(|ui| {
-                number_button(ui, first, false, actions);
-                ui.label("with");
-                number_button(ui, second, false, actions);
-                let text = format!("({:.0} % alike)", 100.0 * mirrored);
-                ui.add(Label::new(text).extend());
-            });
+            number_button(ui, first, false, actions);
+            ui.label("with");
+            number_button(ui, second, false, actions);
+            ui.label(format!("({:.0}\u{a0}%\u{a0}alike)", 100.0 * mirrored));
+            ui.end_row();
         }
     });
 }
