@@ -104,7 +104,7 @@ fn the_case_at_hand_becomes_a_record_is_changed_and_opened_again() {
     walk.click_like("Record The one from the fair");
     walk.click("Open its photo");
     walk.wait_for("Photo the-one-from-the-fair.jpg");
-    assert!(!walk.shows("Find"));
+    assert!(!walk.shows("Parts missing"));
     drop(walk);
 
     // The folder is remembered.

@@ -127,6 +127,7 @@ fn shades_come_from_a_table_and_go_into_one() {
     walk.wait_for("part 4: part");
     walk.press(Key::F8);
     walk.click("Tables of measured values");
+    walk.wait_for("Path of the table");
     walk.fill("Path of the table", &file("nothing.csv").display().to_string());
     walk.click("Read the table");
     walk.wait_for("nothing.csv");

@@ -138,7 +138,11 @@ fn rehearsed(seeds: std::ops::Range<u64>, size: [usize; 2]) -> Count {
 fn a_small_tray_is_found_and_no_call_of_it_is_wild() {
     let count = rehearsed(1..2, [1200, 900]);
     assert!(count.alone_found * 100 >= count.alone * 95, "{count:?}");
-    assert!(count.wrong * 20 <= count.parts, "{count:?}");
+    // A call is made at 95 %: of a few dozen so many may be wrong by chance, at three standard deviations.
+    let called = (count.right + count.wrong) as f64;
+    let most = 0.05 * called + 3.0 * (0.05 * 0.95 * called).sqrt();
+    assert!(count.wrong as f64 <= most, "{count:?}");
+    assert!(count.right * 2 >= count.parts, "{count:?}");
 }
 
 /// Takes about ten minutes; prints its table.

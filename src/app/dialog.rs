@@ -13,7 +13,7 @@ use super::session::Session;
 use super::state::State;
 
 /// A dialog that "was cancelled" sooner than a person can do it never was on the screen.
-const NO_PERSON_IS_SO_QUICK: Duration = Duration::from_millis(150);
+const NO_PERSON_IS_SO_QUICK: Duration = Duration::from_millis(400);
 
 /// The dialog that is open, if any.
 pub(super) struct Dialogs {
