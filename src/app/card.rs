@@ -14,11 +14,12 @@ pub(super) struct CardStep {
     pub sd: [f64; 3],
 }
 
-/// How well an uncalibrated print of the card is known.
+/// How well the greys of an uncalibrated ladder are known.
 pub(super) const UNCALIBRATED_SD: [f64; 3] = [1.0, 1.0, 1.5];
 
-/// The printed card of this program, lightest step first, before it was calibrated.
-pub(super) fn printed_card() -> Vec<CardStep> {
+/// A ladder of six greys for marking by hand, lightest step first; the steps of a card that this program printed lie in
+/// another order and are found by themselves.
+pub(super) fn common_ladder() -> Vec<CardStep> {
     [90.0, 75.0, 60.0, 50.0, 35.0, 20.0]
         .map(|lightness| CardStep { lab: [lightness, 0.0, 0.0], sd: UNCALIBRATED_SD })
         .to_vec()
@@ -175,7 +176,7 @@ mod tests {
 
     #[test]
     fn the_steps_between_stand_evenly() {
-        let steps = printed_card();
+        let steps = common_ladder();
         let mut case = ends(&steps);
         spread_now(&mut case, &steps);
         assert_eq!(case.zones.len(), 6);
@@ -190,7 +191,7 @@ mod tests {
 
     #[test]
     fn spreading_again_moves_what_is_there_and_adds_nothing() {
-        let steps = printed_card();
+        let steps = common_ladder();
         let mut case = ends(&steps);
         spread_now(&mut case, &steps);
         let last = case.zones.iter().position(|zone| zone.id == "step 6").unwrap();
@@ -202,12 +203,12 @@ mod tests {
 
     #[test]
     fn without_both_ends_nothing_happens() {
-        assert_eq!(spread(&CaseDocument::new("bench.jpg"), &printed_card()), []);
+        assert_eq!(spread(&CaseDocument::new("bench.jpg"), &common_ladder()), []);
     }
 
     #[test]
     fn a_list_is_read_as_it_was_written_and_errors_name_the_line() {
-        let steps = printed_card();
+        let steps = common_ladder();
         assert_eq!(read_list(&write_list(&steps)).unwrap(), steps);
         let read = read_list("# mine\n95.1 -0.2 1.4 0.3 0.2 0.2\n\n20 0 0 # dark\n").unwrap();
         assert_eq!(read[0].sd, [0.3, 0.2, 0.2]);

@@ -128,7 +128,7 @@ impl State {
             figure_slot: None,
             tool: Tool::Choose,
             draws: MarkKind::Reading,
-            card: card::printed_card(),
+            card: card::common_ladder(),
             card_task: None,
             tab: Tab::Parts,
             view: None,

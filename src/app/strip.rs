@@ -93,7 +93,7 @@ fn next_step(ui: &mut Ui, state: &State, session: &Session, actions: &mut Vec<Ac
             if command == Command::MarkCard {
                 toolbar::command(ui, Command::FindCard, state.tray.looking.is_none(), actions);
             }
-            if command == Command::MarkCard && state.card == card::printed_card() {
+            if command == Command::MarkCard && state.card == card::common_ladder() {
                 toolbar::command(ui, Command::CardList, true, actions);
             }
         });
