@@ -4,7 +4,7 @@ use nalgebra::{SMatrix, SVector};
 
 use super::draws::Draws;
 use super::factor::{NotPositiveDefinite, factor};
-use super::normal::{log_weighted_density, normal_cdf};
+use super::normal::{LN_TAU, log_weighted_density, normal_cdf, root_and_distance};
 
 /// One normal distribution of a mixture.
 #[derive(Debug, Clone, PartialEq)]
@@ -22,6 +22,9 @@ pub struct Component<const N: usize> {
 pub struct Mixture<const N: usize> {
     components: Vec<Component<N>>,
 }
+
+/// Sums of densities below this may have lost terms.
+const LEAST_SUM: f64 = 1e-250;
 
 /// ln Σ exp(x), without overflow; -∞ of nothing.
 pub fn log_sum_exp(logs: impl IntoIterator<Item = f64> + Clone) -> f64 {
@@ -82,6 +85,15 @@ impl<const N: usize> Mixture<N> {
         mean: &SVector<f64, N>,
         cov: &SMatrix<f64, N, N>,
     ) -> Result<f64, NotPositiveDefinite> {
+        // One logarithm for all, unless every term is too small for that.
+        let term = |c: &Component<N>| {
+            let (root_determinant, distance) = root_and_distance(&(mean - c.mean), &(c.cov + cov))?;
+            Some(c.weight / root_determinant * libm::exp(-0.5 * distance))
+        };
+        let sum = self.components.iter().map(term).sum::<Option<f64>>();
+        if let Some(sum) = sum.filter(|sum| *sum > LEAST_SUM && sum.is_finite()) {
+            return Ok(libm::log(sum) - 0.5 * N as f64 * LN_TAU);
+        }
         let logs: Vec<f64> = self
             .components
             .iter()

@@ -93,13 +93,26 @@ pub fn log_normal_density<const N: usize>(
     log_weighted_density(1.0, d, cov)
 }
 
-/// ln (w N(d; 0, C)). The innermost step of every mixture: factor, solution and determinant in one pass over the
-/// lower triangle, where nothing needs to be added to the diagonal.
+/// ln (w N(d; 0, C)).
 pub(super) fn log_weighted_density<const N: usize>(
     weight: f64,
     d: &SVector<f64, N>,
     cov: &SMatrix<f64, N, N>,
 ) -> Result<f64, NotPositiveDefinite> {
+    if let Some((root_determinant, distance)) = root_and_distance(d, cov) {
+        return Ok(libm::log(weight / root_determinant) - 0.5 * (distance + N as f64 * LN_TAU));
+    }
+    let factor = factor(cov)?;
+    let log_density = -0.5 * factor.whiten(d).norm_squared() - factor.log_root_determinant();
+    Ok(libm::log(weight) + log_density - 0.5 * N as f64 * LN_TAU)
+}
+
+/// √det C and dᵀ C⁻¹ d, the innermost step of every mixture, in one pass over the lower triangle; `None` where something
+/// would have to be added to the diagonal.
+pub(super) fn root_and_distance<const N: usize>(
+    d: &SVector<f64, N>,
+    cov: &SMatrix<f64, N, N>,
+) -> Option<(f64, f64)> {
     let (mut l, mut white) = ([[0.0; N]; N], [0.0; N]);
     let (mut distance, mut root_determinant) = (0.0, 1.0);
     for i in 0..N {
@@ -109,9 +122,7 @@ pub(super) fn log_weighted_density<const N: usize>(
         }
         let square = cov[(i, i)] - l[i][..i].iter().map(|v| v * v).sum::<f64>();
         if !(square > 0.0 && square.is_finite()) {
-            let factor = factor(cov)?;
-            let log_density = -0.5 * factor.whiten(d).norm_squared() - factor.log_root_determinant();
-            return Ok(libm::log(weight) + log_density - 0.5 * N as f64 * LN_TAU);
+            return None;
         }
         l[i][i] = square.sqrt();
         let before: f64 = (0..i).map(|k| l[i][k] * white[k]).sum();
@@ -119,7 +130,7 @@ pub(super) fn log_weighted_density<const N: usize>(
         distance += white[i] * white[i];
         root_determinant *= l[i][i];
     }
-    Ok(libm::log(weight / root_determinant) - 0.5 * (distance + N as f64 * LN_TAU))
+    Some((root_determinant, distance))
 }
 
 /// P(χ² with `dof` degrees of freedom ≤ x); NaN unless `dof` > 0.
