@@ -23,6 +23,8 @@
 //! on every path, too short by what that part would have told. Combinations less likely than [`LEAST`] beside the best are dropped.
 //! The most certain readings come first, so that few combinations are alive at a time.
 
+use std::borrow::Cow;
+
 use nalgebra::{Cholesky, DMatrix, DVector, Dyn, Matrix3, Vector3};
 
 use super::classify::{Classification, Priors};
@@ -40,7 +42,7 @@ const LEAST: f64 = -12.0;
 /// The most combinations kept.
 const MOST: usize = 64;
 /// Components of the light lighter than this are taken as one.
-const LEAST_COMPONENT: f64 = 0.03;
+const LEAST_COMPONENT: f64 = 0.05;
 
 /// Shades of all readings of a photo, in their order.
 #[derive(Debug, Clone, PartialEq)]
@@ -120,9 +122,10 @@ pub fn classify_apart(
 }
 
 /// The heavier components as they are, all light ones as one of the same mean and covariance.
-fn few(components: &[Component]) -> Vec<Component> {
-    let (mut few, light): (Vec<Component>, Vec<Component>) =
-        components.iter().cloned().partition(|c| c.weight >= LEAST_COMPONENT);
+fn few(components: &[Component]) -> Vec<Cow<'_, Component>> {
+    let (few, light): (Vec<&Component>, Vec<&Component>) =
+        components.iter().partition(|c| c.weight >= LEAST_COMPONENT);
+    let mut few: Vec<Cow<Component>> = few.into_iter().map(Cow::Borrowed).collect();
     let weight: f64 = light.iter().map(|c| c.weight).sum();
     let Some(first) = light.first().filter(|_| weight > 0.0) else { return few };
     let size = first.mean.len();
@@ -133,7 +136,7 @@ fn few(components: &[Component]) -> Vec<Component> {
         cov.ger(c.weight / weight, &off, &off, 1.0);
         cov.zip_apply(&c.cov, |sum, value| *sum += c.weight / weight * value);
     }
-    few.push(Component { weight, mean, cov });
+    few.push(Cow::Owned(Component { weight, mean, cov }));
     few
 }
 
