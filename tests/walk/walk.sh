@@ -159,7 +159,8 @@ while read -r line; do
     key Return
 done <"$folder/card.txt"
 picture card-values
-# From the text to the button below it.
+# From the text past the field for a file to the button that takes the values.
+key Tab
 key Tab
 key space
 picture card-values-taken
