@@ -163,8 +163,8 @@ fn card_list(ui: &mut Ui, sheet: &mut CardSheet) -> Option<Action> {
     ui.heading("Values of the card");
     ui.label(
         "One step a line, from the lightest to the darkest: L*, a*, b* under D50, then the standard deviation \
-         of each. The list you see is that of the printed card before it was calibrated; if you had your card \
-         measured, write its values.",
+         of each. A new list is that of a usual ladder of six greys; if you had your card measured, write its \
+         values. Find the card reads one that this program printed.",
     );
     ui.add_space(theme::SPACE_S);
     let label = ui.horizontal(|ui| {
