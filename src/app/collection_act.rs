@@ -100,11 +100,10 @@ impl State {
         page.folder = Some(folder.clone());
         page.read();
         let Some(data) = self.data_folder.clone() else { return };
-        let spawned = std::thread::Builder::new().name("collection".into()).spawn(move || {
+        self.errands.add(move || {
             // A convenience; the folder can be chosen again.
             let _ = storage::remember_collection(&data, &folder);
         });
-        drop(spawned);
     }
 
     fn keep_record(&mut self) {

@@ -127,11 +127,10 @@ impl State {
     /// Puts a file first in the list of those opened last, on a thread: the disk may be slow.
     fn remember(&mut self, path: PathBuf) {
         let Some(folder) = self.data_folder.clone().filter(|_| !start::is_demo(&path)) else { return };
-        let spawned = std::thread::Builder::new().name("recent".into()).spawn(move || {
+        self.errands.add(move || {
             // The list is a convenience; the file is open all the same.
             let _ = storage::add_recent(&folder, &path);
         });
-        drop(spawned);
     }
 
     pub(super) fn save_to(&mut self, path: PathBuf) {

@@ -4,7 +4,7 @@
 use std::path::PathBuf;
 
 use crate::case::{MarkKind, PathRule};
-use crate::jobs::{Task, Wake};
+use crate::jobs::{Errands, Task, Wake};
 use crate::problem::Problem;
 use crate::raster::Shape;
 use crate::shade::References;
@@ -103,6 +103,8 @@ pub(super) struct State {
     pub collection: CollectionPage,
     /// The report being written.
     pub reporting: Option<Task<Result<PathBuf, Problem>>>,
+    /// Small things written that nobody waits for.
+    pub errands: Errands,
     /// Called when something has arrived.
     pub wake: Wake,
 }
@@ -132,6 +134,7 @@ impl State {
             card_task: None,
             tab: Tab::Parts,
             view: None,
+            errands: Errands::default(),
             bench: Bench { min: [0.0; 2], size: [1.0; 2], pixels_per_point: 1.0 },
             sheet: None,
             message: None,

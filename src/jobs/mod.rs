@@ -5,6 +5,7 @@ use std::panic::{AssertUnwindSafe, catch_unwind};
 use std::sync::atomic::{AtomicBool, Ordering};
 use std::sync::mpsc::{Receiver, TryRecvError, sync_channel};
 use std::sync::{Arc, Condvar, Mutex, MutexGuard, PoisonError};
+use std::thread::JoinHandle;
 use std::time::{Duration, Instant};
 
 /// Called when something has arrived, so that the window draws itself again.
@@ -75,6 +76,32 @@ impl<T: Send + 'static> Task<T> {
 impl<T> Drop for Task<T> {
     fn drop(&mut self) {
         self.progress.cancelled.store(true, Ordering::Relaxed);
+    }
+}
+
+/// Small pieces of work that nobody waits for, such as remembering what was opened last: done one after the other,
+/// and done with before this is dropped, so that closing the window loses none.
+#[derive(Debug, Default)]
+pub struct Errands {
+    last: Option<JoinHandle<()>>,
+}
+
+impl Errands {
+    /// Does the work after all that was given before. Where the system gives no thread it is left undone.
+    pub fn add(&mut self, work: impl FnOnce() + Send + 'static) {
+        let before = self.last.take();
+        let spawned = std::thread::Builder::new().name("errand".into()).spawn(move || {
+            // What panicked before has nothing to say here.
+            let _ = before.map(JoinHandle::join);
+            let _ = caught(work);
+        });
+        self.last = spawned.ok();
+    }
+}
+
+impl Drop for Errands {
+    fn drop(&mut self) {
+        let _ = self.last.take().map(JoinHandle::join);
     }
 }
 
@@ -239,6 +266,22 @@ mod tests {
         });
         drop(task);
         assert_eq!(receiver.recv_timeout(Duration::from_secs(20)), Ok("cancelled"));
+    }
+
+    #[test]
+    fn errands_are_done_in_order_and_before_they_are_dropped() {
+        let (done, receiver) = channel();
+        let mut errands = Errands::default();
+        for number in 0..5 {
+            let done = done.clone();
+            errands.add(move || {
+                std::thread::sleep(Duration::from_millis(5 - number));
+                assert!(number != 2, "a stone");
+                done.send(number).unwrap();
+            });
+        }
+        drop(errands);
+        assert_eq!(receiver.try_iter().collect::<Vec<_>>(), [0, 1, 3, 4]);
     }
 
     #[test]
