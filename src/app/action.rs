@@ -6,8 +6,8 @@ use crate::case::{Edit, MarkKey};
 use crate::problem::Problem;
 use crate::raster::Shape;
 
+use super::bench::view::View;
 use super::session::GroupKey;
-use super::view::View;
 
 /// What the mouse does on the photo.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -129,15 +129,15 @@ pub(super) enum Action {
     /// Weigh the figure with the guide of that file.
     UseGuide(PathBuf),
     /// What the panel of the shades asks for.
-    Family(super::gathering::FamilyAction),
+    Family(super::family::gathering::FamilyAction),
     /// What the page of the guide asks for.
-    Guide(super::guide_editor::GuideAction),
+    Guide(super::guide::editor::GuideAction),
     /// What the panel of the figure asks for.
-    Figure(super::figure_act::FigureAction),
+    Figure(super::figure::act::FigureAction),
     /// What the panel of loose parts and its tools ask for.
-    Tray(super::tray_act::TrayAction),
+    Tray(super::tray::act::TrayAction),
     /// What the page of the collection asks for.
-    Collection(super::collection::CollectionAction),
+    Collection(super::collection::records::CollectionAction),
     /// Write a report there; where a file is already, only if the person says so.
     Report {
         /// The file; its ending says which kind.

@@ -7,8 +7,8 @@ use std::time::{Duration, Instant};
 use crate::jobs::{Task, Wake};
 
 use super::action::{Action, Ask, Sheet};
-use super::collection::CollectionAction;
-use super::open;
+use super::collection::records::CollectionAction;
+use super::files;
 use super::session::Session;
 use super::state::State;
 
@@ -123,12 +123,12 @@ fn typed_instead(ask: Ask, state: &State) -> Sheet {
 }
 
 fn save_path(session: &Session) -> PathBuf {
-    session.case_path.clone().unwrap_or_else(|| open::case_path_beside(&session.photo_path))
+    session.case_path.clone().unwrap_or_else(|| files::open::case_path_beside(&session.photo_path))
 }
 
 /// Cases are known by their name, so each gets the ending.
 pub(super) fn with_ending(path: PathBuf) -> PathBuf {
-    if open::is_case(&path) {
+    if files::open::is_case(&path) {
         return path;
     }
     let name = path.file_name().unwrap_or_default().to_string_lossy();

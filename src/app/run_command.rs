@@ -3,13 +3,13 @@
 use crate::case::{Edit, MarkKind};
 
 use super::action::{Action, Ask, CardSheet, Next, Sheet, Tab, Tool};
+use super::bench::view::{View, ZOOM_STEP};
 use super::card;
 use super::command::Command;
 use super::marks;
 use super::session::Session;
 use super::state::State;
-use super::tray_act::TrayAction;
-use super::view::{View, ZOOM_STEP};
+use super::tray::act::TrayAction;
 
 /// Runs a command. One that makes no sense now does nothing.
 pub(super) fn run(state: &mut State, command: Command) {

@@ -11,10 +11,10 @@ use crate::problem::Problem;
 use crate::raster::{PhotoFacts, Raster};
 use crate::shade::References;
 
+use super::figure::weighing::{Now, OpenGuide, Weighing};
+use super::files::open::Opened;
+use super::files::save::Save;
 use super::marks;
-use super::open::Opened;
-use super::save::Save;
-use super::weighing::{Now, OpenGuide, Weighing};
 
 /// An open case.
 #[derive(Debug)]

@@ -5,14 +5,14 @@ use egui::{Grid, Id, Key, Modal, RichText, ScrollArea, TextEdit, Ui};
 
 use super::action::{Action, CardSheet, Next, Sheet};
 use super::card;
-use super::collection::CollectionAction;
+use super::collection::records::CollectionAction;
 use super::command::{Group, TABLE};
 use super::dialog::with_ending;
-use super::guide_editor::GuideAction;
-use super::start::{Found, short_name};
+use super::files::start::{Found, short_name};
+use super::guide::editor::GuideAction;
 use super::state::State;
 use super::theme;
-use super::tray_act::TrayAction;
+use super::tray::act::TrayAction;
 use super::words;
 
 /// Shows the sheet in front, if there is one, and the message.

@@ -11,20 +11,20 @@ use crate::shade::References;
 use crate::storage::Journal;
 
 use super::action::{Action, Ask, CardSheet, Message, Next, Sheet, Tab, Tool};
+use super::bench::shade_layer::ShadeLayer;
+use super::bench::view::{Bench, View};
 use super::card::{self, CardStep};
 use super::card_file::CardTask;
-use super::collection::CollectionPage;
-use super::gathering::Gathering;
-use super::guide_editor::GuideEditor;
-use super::keeper::Keeper;
-use super::open::{Opened, Refusal};
-use super::save::Saved;
+use super::collection::records::CollectionPage;
+use super::family::gathering::Gathering;
+use super::figure::weighing::OpenGuide;
+use super::files::keeper::Keeper;
+use super::files::open::{Opened, Refusal};
+use super::files::save::Saved;
+use super::files::start::{self, Found};
+use super::guide::editor::GuideEditor;
 use super::session::Session;
-use super::shade_layer::ShadeLayer;
-use super::start::{self, Found};
-use super::tray::TrayWork;
-use super::view::{Bench, View};
-use super::weighing::OpenGuide;
+use super::tray::work::TrayWork;
 
 /// A case being read; nothing where it was cancelled.
 pub(super) type Loading = Task<Option<Result<Opened, Refusal>>>;
@@ -42,7 +42,7 @@ pub(super) struct State {
     /// A guide being read, with the path it comes from.
     pub reading_guide: Option<Task<(PathBuf, Result<OpenGuide, Problem>)>>,
     /// A guide being read to be changed.
-    pub reading_to_edit: Option<super::guide_act::Reading>,
+    pub reading_to_edit: Option<super::guide::act::Reading>,
     /// The guide being written.
     pub editor: Option<GuideEditor>,
     /// The slot of the figure that is looked at.

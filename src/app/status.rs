@@ -8,7 +8,7 @@ use super::session::Session;
 use super::state::State;
 use super::theme;
 use super::toolbar;
-use super::tray_act::TrayAction;
+use super::tray::act::TrayAction;
 
 /// Shows the line.
 pub(super) fn show(ui: &mut Ui, state: &State, actions: &mut Vec<Action>) {

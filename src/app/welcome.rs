@@ -4,7 +4,7 @@ use egui::{RichText, Ui};
 
 use super::action::Action;
 use super::command::Command;
-use super::start::short_name;
+use super::files::start::short_name;
 use super::state::State;
 use super::theme;
 use super::toolbar;

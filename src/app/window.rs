@@ -8,17 +8,23 @@ use egui::{CentralPanel, Frame, Margin, Panel, Ui};
 use crate::jobs::Wake;
 
 use super::action::{Action, Next, Tab};
-use super::bench::{self, Gesture};
-use super::collection_act;
-use super::collection_gallery::Thumbs;
+use super::bench;
+use super::bench::photo::{self, Gesture};
+use super::bench::tiles::Tiles;
+use super::collection;
+use super::collection::gallery::Thumbs;
 use super::command::{self, Command};
 use super::dialog::Dialogs;
+use super::guide;
+use super::results;
+use super::run_command;
+use super::sheets;
 use super::state::State;
-use super::tiles::Tiles;
-use super::{
-    collection_page, column, guide_page, run_command, shade_drawing, sheets, status, strip, theme, toolbar,
-    welcome,
-};
+use super::status;
+use super::strip;
+use super::theme;
+use super::toolbar;
+use super::welcome;
 
 /// The window. It needs no system window of its own: a test can show it too.
 pub struct Window {
@@ -103,7 +109,7 @@ impl Window {
                 actions.extend(gesture.taken_back());
                 commands.retain(|command| *command != Command::LetGo);
             }
-            commands.retain(|command| collection_act::may_run(&mut self.state, *command));
+            commands.retain(|command| collection::act::may_run(&mut self.state, *command));
             actions.extend(commands.into_iter().map(Action::Run));
         }
         actions.extend(dropped_file(ui));
@@ -140,14 +146,14 @@ impl Window {
         Panel::bottom("status").frame(bar).show(ui, |ui| status::show(ui, state, actions));
         if state.open_editor().is_some() {
             let page = Frame::new().fill(grey.panel).inner_margin(Margin::same(theme::SPACE_M as i8));
-            CentralPanel::default().frame(page).show(ui, |ui| guide_page::show(ui, state, actions));
+            CentralPanel::default().frame(page).show(ui, |ui| guide::page::show(ui, state, actions));
             if let Some(editor) = &mut state.editor {
                 editor.focus_draft = false;
             }
             return;
         }
         if state.collection.shown {
-            return collection_page::show(ui, state, thumbs, actions);
+            return collection::page::show(ui, state, thumbs, actions);
         }
         let Some(session) = &state.session else {
             *tiles = None;
@@ -166,7 +172,7 @@ impl Window {
             .frame(side)
             .default_size(width)
             .size_range(theme::COLUMN_LEAST..=most)
-            .show(ui, |ui| column::show(ui, state, actions));
+            .show(ui, |ui| results::column::show(ui, state, actions));
         Panel::bottom("strip")
             .frame(side)
             .exact_size(theme::STRIP_HEIGHT)
@@ -176,7 +182,7 @@ impl Window {
             Panel::bottom("legend")
                 .frame(side)
                 .resizable(false)
-                .show(ui, |ui| shade_drawing::legend(ui, state, actions));
+                .show(ui, |ui| bench::shade_drawing::legend(ui, state, actions));
         }
         let ground = Frame::new().fill(theme::SURROUND);
         CentralPanel::default().frame(ground).show(ui, |ui| {
@@ -184,7 +190,7 @@ impl Window {
                 Some(tiles) if tiles.show(&raster) => tiles,
                 other => other.insert(Tiles::new(raster, wake.clone())),
             };
-            bench::show(ui, state, tiles, gesture, actions);
+            bench::photo::show(ui, state, tiles, gesture, actions);
         });
     }
 }
@@ -193,7 +199,9 @@ fn dropped_file(ui: &Ui) -> Option<Action> {
     let path = ui.input(|input| input.raw.dropped_files.first().map(|file| file.path().to_owned()))?;
     let name = path.to_string_lossy();
     Some(match () {
-        () if path.is_dir() => Action::Collection(super::collection::CollectionAction::OpenFolder(path)),
+        () if path.is_dir() => {
+            Action::Collection(super::collection::records::CollectionAction::OpenFolder(path))
+        }
         () if name.ends_with(".shades.json") => Action::UseReferences(path),
         () if name.ends_with(".card.json") => Action::ReadCard(path),
         () if name.ends_with(".guide.json") => Action::UseGuide(path),

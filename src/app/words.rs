@@ -126,7 +126,7 @@ mod tests {
 
     #[test]
     fn every_kind_of_call_has_words_and_an_undecided_one_says_why() {
-        let (measurement, references) = super::super::sample::measurement_and_references();
+        let (measurement, references) = crate::app::sample::measurement_and_references();
         let say = |i: usize| verdict(&measurement.readings[i], Some(&references));
         assert_eq!(say(0).headline, "Medium sea green");
         assert_eq!(say(1).headline, "Undecided");
@@ -140,7 +140,7 @@ mod tests {
 
     #[test]
     fn the_advice_is_that_of_the_parts_not_called() {
-        let (mut measurement, _) = super::super::sample::measurement_and_references();
+        let (mut measurement, _) = crate::app::sample::measurement_and_references();
         assert_eq!(best_advice(&measurement).map(|w| w.code.as_str()), Some("card-far"));
         measurement.readings.retain(|reading| reading.call != Some(Call::Undecided));
         assert_eq!(best_advice(&measurement), None);
@@ -158,7 +158,7 @@ mod tests {
     fn the_next_step_leads_from_the_card_to_the_parts_to_the_shades() {
         let mut case = CaseDocument::new("bench.jpg");
         assert_eq!(next_step(&case, false).1, Some(Command::MarkCard));
-        let (full, _) = super::super::sample::case_and_photo();
+        let (full, _) = crate::app::sample::case_and_photo();
         case.zones = full.zones;
         assert_eq!(next_step(&case, false).1, Some(Command::ToolCircle));
         case.readings = full.readings;

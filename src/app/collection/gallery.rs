@@ -1,0 +1,142 @@
+//! Records as pictures, of which only those in sight are read, on a thread of their own.
+
+use std::collections::HashMap;
+use std::path::{Path, PathBuf};
+
+use egui::{ColorImage, Rect, ScrollArea, Sense, TextureHandle, TextureOptions, Ui, pos2, vec2};
+
+use crate::collection::Row;
+use crate::jobs::{Wake, Worker};
+use crate::photo::{self, Limits};
+use crate::report::{thumbnail, who_words};
+use crate::storage::resolve_inside;
+
+use super::records::{CollectionAction, CollectionPage, Seen};
+use super::table::pressed;
+use crate::app::results::bars::cut_text;
+use crate::app::theme;
+
+/// Pixels across a small picture.
+const WIDTH_PX: u32 = 320;
+/// So many small pictures of at most 300 kB are kept.
+const BUDGET: usize = 240;
+
+/// Small pictures of photos.
+pub(in crate::app) struct Thumbs {
+    worker: Worker<PathBuf, (PathBuf, Option<ColorImage>)>,
+    textures: HashMap<PathBuf, (Option<TextureHandle>, u64)>,
+    frame: u64,
+}
+
+impl Thumbs {
+    /// None yet.
+    pub(in crate::app) fn new(wake: Wake) -> Self {
+        let worker =
+            Worker::start("small pictures", wake, |path: &PathBuf, _| Some((path.clone(), small(path))));
+        Self { worker, textures: HashMap::new(), frame: 0 }
+    }
+
+    /// Takes in what was read, and asks for what is in sight and was not.
+    fn follow(&mut self, ctx: &egui::Context, wanted: Vec<PathBuf>) {
+        self.frame += 1;
+        while let Some(arrived) = self.worker.poll() {
+            let Ok((path, image)) = arrived else { continue };
+            let name = path.display().to_string();
+            let texture = image.map(|image| ctx.load_texture(name, image, TextureOptions::LINEAR));
+            self.textures.insert(path, (texture, self.frame));
+        }
+        for path in &wanted {
+            if let Some((_, last)) = self.textures.get_mut(path) {
+                *last = self.frame;
+            }
+        }
+        self.worker.want(wanted.into_iter().filter(|path| !self.textures.contains_key(path)).collect());
+        if self.textures.len() > BUDGET {
+            // Those not in sight go first, the longest unseen before all.
+            let mut ages: Vec<u64> = self.textures.values().map(|(_, last)| *last).collect();
+            ages.sort_unstable();
+            let oldest = ages.get(self.textures.len() - BUDGET).copied().unwrap_or(0).min(self.frame);
+            self.textures.retain(|_, (_, last)| *last >= oldest);
+        }
+    }
+}
+
+/// The photo made small; `None` where it cannot be read.
+fn small(path: &Path) -> Option<ColorImage> {
+    let limits = Limits::default();
+    let bytes = photo::read_bytes(path, &limits).ok()?;
+    let photo = photo::decode(&bytes, &limits).ok()?;
+    let image = thumbnail(&photo.raster, WIDTH_PX);
+    let size = [image.width() as usize, image.height() as usize];
+    Some(ColorImage::from_rgb(size, image.as_raw()))
+}
+
+/// Shows the gallery.
+pub(super) fn show(
+    ui: &mut Ui,
+    page: &CollectionPage,
+    seen: &Seen,
+    thumbs: &mut Thumbs,
+    asked: &mut Vec<CollectionAction>,
+) {
+    let gap = theme::SPACE_M;
+    let across = ((ui.available_width() + gap) / (theme::CARD[0] + gap)).floor().max(1.0) as usize;
+    // The cards fill the breadth.
+    let width = (ui.available_width() - gap * across.saturating_sub(1) as f32) / across as f32 - 1.0;
+    let rows = page.chosen.len().div_ceil(across);
+    let in_hand = page.form.as_ref().and_then(|form| form.file.as_deref());
+    let mut wanted = Vec::new();
+    ui.spacing_mut().item_spacing = vec2(gap, gap);
+    ScrollArea::vertical().auto_shrink(false).show_rows(ui, theme::CARD[1], rows, |ui, range| {
+        for row in range {
+            let cards = page.chosen.iter().skip(row * across).take(across);
+            ui.horizontal(|ui| {
+                for row in cards.filter_map(|i| seen.rows.get(*i)) {
+                    let photo = row.photo.as_ref();
+                    let photo = photo.and_then(|p| resolve_inside(&seen.folder, p, page.rule()).ok());
+                    let (rect, response) =
+                        ui.allocate_exact_size(vec2(width, theme::CARD[1]), Sense::click());
+                    let image = photo.as_ref().and_then(|path| thumbs.textures.get(path));
+                    card(ui, rect, row, image.and_then(|(image, _)| image.as_ref()), photo.is_some());
+                    wanted.extend(photo);
+                    if pressed(ui, &response, row, in_hand == Some(&*row.file), rect) {
+                        asked.push(CollectionAction::Take(Some(row.file.clone())));
+                    }
+                }
+            });
+        }
+    });
+    thumbs.follow(ui.ctx(), wanted);
+}
+
+fn card(ui: &Ui, rect: Rect, row: &Row, image: Option<&TextureHandle>, has_photo: bool) {
+    let grey = theme::palette(ui);
+    let painter = ui.painter_at(rect);
+    painter.rect_filled(rect, 3.0, grey.raised);
+    let inner = rect.shrink(theme::SPACE_S + 2.0);
+    let picture = Rect::from_min_size(inner.min, vec2(inner.width(), inner.height() - 58.0));
+    painter.rect_filled(picture, 2.0, theme::SURROUND);
+    match image {
+        Some(image) => {
+            let size = image.size_vec2();
+            let scale = (picture.width() / size.x).min(picture.height() / size.y);
+            let place = Rect::from_center_size(picture.center(), size * scale);
+            let whole = Rect::from_min_max(pos2(0.0, 0.0), pos2(1.0, 1.0));
+            painter.image(image.id(), place, whole, egui::Color32::WHITE);
+        }
+        None => {
+            let text = if has_photo { "…" } else { "no photo" };
+            let ink = egui::Color32::BLACK;
+            painter.text(picture.center(), egui::Align2::CENTER_CENTER, text, theme::body(), ink);
+        }
+    }
+    let line = |n: f32, text: &str, ink| {
+        let at = pos2(inner.left(), picture.bottom() + 12.0 + n * 18.0);
+        cut_text(&painter, at, inner.width(), text, ink);
+    };
+    line(0.0, &row.name, grey.text);
+    line(1.0, &who_words(row), grey.weak);
+    let count = |n: usize, word: &str| (n > 0).then(|| format!("{n} {word}"));
+    let marks = [count(row.missing.len(), "missing"), count(row.doubtful.len(), "doubtful")];
+    line(2.0, &marks.into_iter().flatten().collect::<Vec<_>>().join(", "), grey.text);
+}

@@ -1,0 +1,315 @@
+//! References being built from the open photo: which specimen of which shade each part is, what was set aside, and what
+//! the family looks like now. No widget here; the panel is `panel`.
+
+use std::path::{Path, PathBuf};
+use std::sync::Arc;
+
+use crate::jobs::{Task, Wake};
+use crate::measure::SpecimenReading;
+use crate::problem::Problem;
+use crate::report::FamilyPicture;
+use crate::shade::{
+    Belongs, Confusion, Help, Outlier, Predictive, References, add_reading, add_specimens, confusion,
+    empty_references, outliers, pool, references_to_text, set_aside, typical_reading_sd, what_helps,
+};
+use crate::storage::save_atomically;
+
+use super::tables::{self, TableDone, TableTask};
+
+/// What the panel asks for.
+#[derive(Debug, Clone, PartialEq)]
+pub(in crate::app) enum FamilyAction {
+    /// The shade typed for a part.
+    Shade(String, String),
+    /// The specimen typed for a part.
+    Specimen(String, String),
+    /// Put every part that has a shade into the references.
+    Add,
+    /// Something is to be set aside, with the reason as typed so far; `None` gives that up.
+    Aside(Option<Aside>),
+    /// Set it aside, or, without a reason, let it count again.
+    SetAside(Aside),
+    /// The path typed.
+    Path(String),
+    /// Write the shades there.
+    Save,
+    /// The path of a table as typed.
+    TablePath(String),
+    /// Add what is in that table.
+    ReadTable,
+    /// Write the shades as that table.
+    WriteTable,
+}
+
+/// A specimen or one of its photos, and why it is not to count.
+#[derive(Debug, Clone, Default, PartialEq, Eq)]
+pub(in crate::app) struct Aside {
+    /// The shade's id.
+    pub shade: String,
+    /// The specimen's id.
+    pub specimen: String,
+    /// One photo of it, or the whole specimen.
+    pub photo: Option<String>,
+    /// Why.
+    pub reason: String,
+}
+
+/// What was typed for one part of the photo.
+#[derive(Debug, Clone, Default, PartialEq, Eq)]
+pub(in crate::app) struct Typed {
+    /// The part.
+    pub reading: String,
+    /// Its shade.
+    pub shade: String,
+    /// Its specimen; the part's name where empty.
+    pub specimen: String,
+}
+
+/// What there is to see of a family; takes a moment to work out.
+#[derive(Debug, Clone)]
+pub(in crate::app) struct Seen {
+    /// Where the shades lie.
+    pub picture: FamilyPicture,
+    /// How often they would be confused.
+    pub confusion: Confusion,
+    /// With readings of this standard deviation.
+    pub reading_sd: [f64; 3],
+    /// What would help.
+    pub helps: Vec<Help>,
+    /// What does not fit.
+    pub outliers: Vec<Outlier>,
+}
+
+/// The references being built or looked at.
+pub(in crate::app) struct Gathering {
+    /// As they are now; `None` until there are some.
+    pub references: Option<Arc<References>>,
+    /// Where they came from or were saved.
+    pub file: Option<PathBuf>,
+    /// Whether they were changed since.
+    pub unsaved: bool,
+    /// What was typed for the parts.
+    pub typed: Vec<Typed>,
+    /// What is about to be set aside.
+    pub aside: Option<Aside>,
+    /// The path typed.
+    pub path: String,
+    /// The path of a table as typed.
+    pub table_path: String,
+    table: Option<TableTask>,
+    /// What there is to see of `references`.
+    pub seen: Option<Result<Seen, String>>,
+    looking: Option<Task<Result<Seen, String>>>,
+    saving: Option<Task<Result<PathBuf, Problem>>>,
+    wake: Wake,
+}
+
+/// What has come of a save.
+pub(super) enum Arrived {
+    /// The shades are in this file.
+    Saved(PathBuf),
+    /// A table was read or written: what there is to say.
+    Told(String),
+    /// They could not be written.
+    Failed(Problem),
+}
+
+impl Gathering {
+    /// Nothing yet.
+    pub(in crate::app) fn new(wake: Wake) -> Self {
+        Self {
+            references: None,
+            file: None,
+            unsaved: false,
+            typed: Vec::new(),
+            aside: None,
+            path: String::new(),
+            table_path: String::new(),
+            table: None,
+            seen: None,
+            looking: None,
+            saving: None,
+            wake,
+        }
+    }
+
+    /// Takes over the references that the case is compared with, unless others are being built.
+    pub(super) fn follow(&mut self, references: Option<&Arc<References>>, file: Option<&Path>) {
+        let same = match (&self.references, references) {
+            (Some(own), Some(other)) => Arc::ptr_eq(own, other),
+            (None, None) => true,
+            _ => false,
+        };
+        if self.unsaved || same {
+            return;
+        }
+        self.references = references.cloned();
+        self.file = file.map(Path::to_owned);
+        self.path = file.map(|file| file.display().to_string()).unwrap_or_default();
+        self.look();
+    }
+
+    /// What was typed for a part, if anything.
+    pub(super) fn typed_for(&self, reading: &str) -> Typed {
+        let found = self.typed.iter().find(|typed| typed.reading == reading).cloned();
+        found.unwrap_or_else(|| Typed { reading: reading.to_owned(), ..Typed::default() })
+    }
+
+    /// Notes what was typed.
+    pub(super) fn note(&mut self, typed: Typed) {
+        self.typed.retain(|other| other.reading != typed.reading);
+        self.typed.push(typed);
+    }
+
+    /// Puts the parts that have a shade into the references and pools.
+    pub(super) fn add(&mut self, readings: Vec<SpecimenReading>) -> Result<usize, Problem> {
+        let mut references = self.references.as_deref().cloned();
+        let mut added = 0;
+        for found in readings {
+            let typed = self.typed_for(&found.id);
+            let belongs = if typed.shade.trim().is_empty() {
+                found.belongs
+            } else {
+                let specimen = if typed.specimen.trim().is_empty() { found.id } else { typed.specimen };
+                Some(Belongs {
+                    shade: typed.shade.trim().to_owned(),
+                    specimen: specimen.trim().to_owned(),
+                    ..found.belongs.unwrap_or_default()
+                })
+            };
+            let Some(belongs) = belongs else { continue };
+            let family = belongs.shade.split('/').next().unwrap_or("shades").to_owned();
+            add_reading(
+                references.get_or_insert_with(|| empty_references(&family)),
+                &belongs,
+                found.reading,
+            )?;
+            added += 1;
+        }
+        if let (Some(references), true) = (references, added > 0) {
+            self.changed(references);
+        }
+        Ok(added)
+    }
+
+    /// Sets something aside, or lets it count again.
+    pub(super) fn set_aside(&mut self, aside: &Aside) -> Result<(), Problem> {
+        let Some(mut references) = self.references.as_deref().cloned() else { return Ok(()) };
+        set_aside(&mut references, &aside.shade, &aside.specimen, aside.photo.as_deref(), &aside.reason)?;
+        self.aside = None;
+        self.changed(references);
+        Ok(())
+    }
+
+    fn changed(&mut self, mut references: References) {
+        pool(&mut references);
+        self.references = Some(Arc::new(references));
+        self.unsaved = true;
+        self.look();
+    }
+
+    /// Writes the shades to the typed path. A file that is there and is not theirs is left alone.
+    pub(super) fn save(&mut self) -> Result<(), Problem> {
+        let Some(references) = self.references.clone() else { return Ok(()) };
+        let typed = PathBuf::from(self.path.trim());
+        let path = if typed.to_string_lossy().ends_with(".shades.json") {
+            typed
+        } else {
+            PathBuf::from(format!("{}.shades.json", typed.display()))
+        };
+        if path.exists() && self.file.as_deref() != Some(&path) {
+            return Err(Problem::new(
+                format!("{} is there already and holds other shades.", path.display()),
+                "Type another name, or open that file with Shades… first to add to it.",
+            ));
+        }
+        let text = references_to_text(&references)?;
+        let work = move |_: &_| save_atomically(&path, text.as_bytes()).map(|()| path);
+        self.saving = Some(Task::start("Saving shades".into(), self.wake.clone(), work));
+        Ok(())
+    }
+
+    /// Takes in what other threads have finished.
+    pub(super) fn poll(&mut self) -> Option<Arrived> {
+        if let Some(result) = self.looking.as_ref().and_then(Task::poll) {
+            self.looking = None;
+            self.seen = Some(result.unwrap_or_else(Err));
+        }
+        if let Some(result) = self.table.as_ref().and_then(Task::poll) {
+            self.table = None;
+            return Some(match result {
+                Ok(Ok(done)) => self.take_table(done),
+                Ok(Err(problem)) => Arrived::Failed(problem),
+                Err(text) => Arrived::Failed(Problem::new(text, "Try again.")),
+            });
+        }
+        let result = self.saving.as_ref().and_then(Task::poll)?;
+        self.saving = None;
+        Some(match result {
+            Ok(Ok(path)) => {
+                self.unsaved = false;
+                self.file = Some(path.clone());
+                self.path = path.display().to_string();
+                Arrived::Saved(path)
+            }
+            Ok(Err(problem)) => Arrived::Failed(problem),
+            Err(text) => Arrived::Failed(Problem::new(text, "Save again.")),
+        })
+    }
+
+    /// Reads the typed table, or writes the shades as that table.
+    pub(super) fn table(&mut self, read: bool) {
+        let path = PathBuf::from(self.table_path.trim());
+        let references = self.references.clone();
+        let work = move |_: &_| match (read, references) {
+            (true, _) => tables::read(&path),
+            (false, Some(references)) => tables::write(path, &references),
+            (false, None) => Err(Problem::new("There are no shades to write.", "Add some first.")),
+        };
+        let label = if read { "Reading the table" } else { "Writing the table" };
+        self.table = Some(Task::start(label.into(), self.wake.clone(), work));
+    }
+
+    fn take_table(&mut self, done: TableDone) -> Arrived {
+        match done {
+            TableDone::Written(path) => Arrived::Told(format!("Written to {}.", path.display())),
+            TableDone::Read(read, notes) => {
+                let mut references =
+                    self.references.as_deref().cloned().unwrap_or_else(|| empty_references(&read.family));
+                let added = add_specimens(&mut references, read);
+                self.suggest_file();
+                self.changed(references);
+                Arrived::Told(format!("{added} specimens added. {}", notes.join(" ")))
+            }
+        }
+    }
+
+    /// Shades of a table go beside it unless the person says otherwise.
+    fn suggest_file(&mut self) {
+        if self.path.is_empty() {
+            let path = PathBuf::from(self.table_path.trim()).with_extension("shades.json");
+            self.path = path.display().to_string();
+        }
+    }
+
+    fn look(&mut self) {
+        self.seen = None;
+        let Some(references) = self.references.clone() else {
+            self.looking = None;
+            return;
+        };
+        let work = move |_: &_| seen(&references).map_err(|problem| problem.to_string());
+        self.looking = Some(Task::start("Looking at the shades".into(), self.wake.clone(), work));
+    }
+}
+
+fn seen(references: &References) -> Result<Seen, crate::shade::ReferencesProblem> {
+    let reading_sd = typical_reading_sd(references);
+    Ok(Seen {
+        picture: FamilyPicture::of(references)?,
+        confusion: confusion(&Predictive::from_references(references)?, reading_sd),
+        reading_sd,
+        helps: what_helps(references, reading_sd)?,
+        outliers: outliers(references),
+    })
+}

@@ -1,0 +1,7 @@
+//! The shades in the window: the family as a picture and tables, and specimens put into it.
+
+pub(super) mod act;
+pub(super) mod gathering;
+pub(super) mod panel;
+pub(super) mod plot;
+pub(super) mod tables;

@@ -1,0 +1,115 @@
+//! Keeps a copy of unsaved marks, so that a crash loses a second of work at most.
+
+use std::path::{Path, PathBuf};
+use std::time::{Duration, Instant};
+
+use crate::jobs::{Wake, Worker};
+use crate::problem::Problem;
+use crate::storage::Journal;
+
+use super::save::Save;
+use crate::app::session::Session;
+
+/// No copy is made sooner after the last one.
+const PAUSE: Duration = Duration::from_secs(1);
+
+/// Copies on a thread of its own.
+pub(in crate::app) struct Keeper {
+    worker: Worker<Job, Problem>,
+    kept: Option<u64>,
+    last: Option<Instant>,
+    serial: u64,
+}
+
+#[derive(Debug, Clone)]
+struct Job {
+    serial: u64,
+    work: Work,
+}
+
+#[derive(Debug, Clone)]
+enum Work {
+    Keep { save: Box<Save>, file: Option<PathBuf>, folder: PathBuf },
+    Clear,
+}
+
+impl PartialEq for Job {
+    fn eq(&self, other: &Self) -> bool {
+        self.serial == other.serial
+    }
+}
+
+impl Keeper {
+    /// Keeps copies in the data folder, or goes on in a journal that was taken over. Without a folder
+    /// nothing is kept.
+    pub(in crate::app) fn start(data_folder: Option<&Path>, journal: Option<Journal>, wake: Wake) -> Self {
+        let folder = data_folder.map(Path::to_owned);
+        let mut journal = journal.map(Ok);
+        let worker = Worker::start("autosave", wake, move |job: &Job, _| {
+            let folder = folder.as_deref()?;
+            // Opened with the first copy, so that a window that only looks leaves nothing behind.
+            if journal.is_none() && matches!(job.work, Work::Clear) {
+                return None;
+            }
+            let journal = journal.get_or_insert_with(|| Journal::open(folder)).as_ref();
+            let done = match (journal, &job.work) {
+                (Err(problem), _) => Err(problem.clone()),
+                (Ok(journal), Work::Keep { save, file, folder }) => {
+                    journal.keep(&save.as_written(folder), file.as_deref(), folder)
+                }
+                (Ok(journal), Work::Clear) => journal.clear(),
+            };
+            done.err()
+        });
+        Self { worker, kept: None, last: None, serial: 0 }
+    }
+
+    /// Copies the marks of a session where they have changed. Answers when to look again, where that is
+    /// to be soon.
+    pub(in crate::app) fn look(&mut self, session: &Session) -> Option<Duration> {
+        let now = session.is_unsaved().then(|| session.generation());
+        if now == self.kept {
+            return None;
+        }
+        let wait = self.last.map_or(Duration::ZERO, |last| PAUSE.saturating_sub(last.elapsed()));
+        // What was saved needs no copy any more, at once.
+        if !wait.is_zero() && now.is_some() {
+            return Some(wait);
+        }
+        self.kept = now;
+        self.last = Some(Instant::now());
+        let file = session.case_path.clone();
+        self.send(match now {
+            None => Work::Clear,
+            Some(_) => {
+                let save = Box::new(session.to_save(file.clone().unwrap_or_default()));
+                Work::Keep { save, file, folder: session.folder() }
+            }
+        });
+        None
+    }
+
+    /// The person does not want the unsaved marks.
+    pub(super) fn forget(&mut self) {
+        self.kept = None;
+        self.send(Work::Clear);
+    }
+
+    /// Why no copy could be made.
+    pub(in crate::app) fn trouble(&self) -> Option<Problem> {
+        self.worker.poll()?.ok()
+    }
+
+    /// Waits until everything is written, at the end.
+    pub(super) fn finish(&self) {
+        let end = Instant::now() + Duration::from_secs(3);
+        while self.worker.busy() && Instant::now() < end {
+            std::thread::sleep(Duration::from_millis(2));
+        }
+    }
+
+    fn send(&mut self, work: Work) {
+        self.serial += 1;
+        self.worker.want(vec![Job { serial: self.serial, work }]);
+    }
+}

@@ -1,0 +1,73 @@
+//! What is looked for when the window opens: files opened last, demo photos, unsaved work.
+
+use std::path::{Path, PathBuf};
+
+use crate::storage::{self, Recoverable};
+
+/// What was found.
+#[derive(Debug, Default)]
+pub(in crate::app) struct Found {
+    /// Files opened last, the latest first.
+    pub recent: Vec<PathBuf>,
+    /// The collection chosen last.
+    pub collection: Option<PathBuf>,
+    /// Cases of the demo photos.
+    pub demos: Vec<PathBuf>,
+    /// Work of windows that are gone.
+    pub recoverable: Vec<Recoverable>,
+}
+
+/// Looks for everything.
+pub(in crate::app) fn look(data_folder: Option<&Path>) -> Found {
+    let demos = demo_folders().iter().map(|folder| cases_in(folder)).find(|cases| !cases.is_empty());
+    Found {
+        recent: data_folder.map(storage::recent).unwrap_or_default(),
+        demos: demos.unwrap_or_default(),
+        collection: data_folder.and_then(storage::remembered_collection),
+        recoverable: data_folder.map(storage::recoverable).unwrap_or_default(),
+    }
+}
+
+/// Whether a file belongs to the demo: nothing is saved there unless the person says so.
+pub(in crate::app) fn is_demo(path: &Path) -> bool {
+    let path = std::path::absolute(path).unwrap_or(path.to_owned());
+    demo_folders().iter().any(|folder| path.starts_with(folder))
+}
+
+/// A file's name without what all cases share.
+pub(in crate::app) fn short_name(path: &Path) -> String {
+    let name = path.file_name().unwrap_or(path.as_os_str()).to_string_lossy();
+    name.strip_suffix(".case.json").unwrap_or(&name).to_owned()
+}
+
+/// Where demo photos may lie: beside the sources, or where the program is installed.
+fn demo_folders() -> Vec<PathBuf> {
+    let mut folders = vec![Path::new(env!("CARGO_MANIFEST_DIR")).join("assets/demo")];
+    if let Some(bin) = std::env::current_exe().ok().as_deref().and_then(Path::parent) {
+        folders.push(bin.join("../share/sameshot/demo"));
+    }
+    folders
+}
+
+fn cases_in(folder: &Path) -> Vec<PathBuf> {
+    let entries = std::fs::read_dir(folder).into_iter().flatten().flatten();
+    let mut cases: Vec<PathBuf> =
+        entries.map(|entry| entry.path()).filter(|path| crate::app::files::open::is_case(path)).collect();
+    cases.sort();
+    cases
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn cases_are_listed_in_order_and_other_files_are_not() {
+        let folder = tempfile::tempdir().unwrap();
+        for name in ["b.case.json", "a.case.json", "a.jpg", "x.shades.json"] {
+            std::fs::write(folder.path().join(name), "").unwrap();
+        }
+        let names: Vec<String> = cases_in(folder.path()).iter().map(|path| short_name(path)).collect();
+        assert_eq!(names, ["a", "b"]);
+    }
+}

@@ -1,0 +1,8 @@
+//! Writing a guide in the window.
+
+pub(super) mod act;
+pub(super) mod character;
+pub(super) mod editor;
+pub(super) mod fields;
+pub(super) mod forms;
+pub(super) mod page;

@@ -1,0 +1,135 @@
+//! The column beside the photo: results part by part, parts compared, the photo's facts.
+
+use egui::{Label, RichText, ScrollArea, Ui};
+
+use crate::case::MarkKey;
+
+use super::axis::Axis;
+use super::bars;
+use super::facts;
+use super::pairs;
+use super::part;
+use crate::app::action::{Action, Tab};
+use crate::app::command::Command;
+use crate::app::family;
+use crate::app::figure;
+use crate::app::session::Session;
+use crate::app::state::State;
+use crate::app::theme;
+use crate::app::toolbar;
+use crate::app::tray;
+use crate::app::words;
+
+/// Shows the column.
+pub(in crate::app) fn show(ui: &mut Ui, state: &State, actions: &mut Vec<Action>) {
+    let Some(session) = &state.session else { return };
+    ui.horizontal_wrapped(|ui| {
+        for (command, tab) in [
+            (Command::ShowParts, Tab::Parts),
+            (Command::ShowPairs, Tab::Pairs),
+            (Command::ShowPhoto, Tab::Photo),
+            (Command::ShowFamily, Tab::Family),
+            (Command::ShowFigure, Tab::Figure),
+            (Command::ShowTray, Tab::Tray),
+        ] {
+            let entry = command.entry();
+            let button = toolbar::choice_button(state.tab == tab, entry.text);
+            if ui.add(button).on_hover_text(entry.tooltip).clicked() {
+                actions.push(Action::Run(command));
+            }
+        }
+    });
+    ui.separator();
+    match state.tab {
+        Tab::Parts => parts(ui, session, state.focus_mark, actions),
+        Tab::Pairs => pairs::show(ui, session),
+        Tab::Photo => facts::show(ui, session, actions),
+        Tab::Family => family::panel::show(ui, session, &state.gathering, actions),
+        Tab::Tray => tray::panel::show(ui, state, session, actions),
+        Tab::Figure => figure::panel::show(ui, session, state.figure_slot.as_deref(), actions),
+    }
+}
+
+fn parts(ui: &mut Ui, session: &Session, reveal: bool, actions: &mut Vec<Action>) {
+    if let Some(failure) = session.failure() {
+        ui.label(RichText::new(format!("! {failure}")).strong());
+        return;
+    }
+    let Some(measurement) = session.measurement() else {
+        ui.label("Measuring…");
+        return;
+    };
+    if measurement.readings.is_empty() {
+        empty(ui, session);
+        left_out(ui, session);
+        return;
+    }
+    let axis = Axis::of_nearest(measurement);
+    let compared = measurement.readings.iter().any(|reading| !reading.differences.is_empty());
+    if compared {
+        bars::head(ui, &axis, "Colour difference to each shade, CIEDE2000", "probability");
+    }
+    ScrollArea::vertical().auto_shrink(false).show(ui, |ui| {
+        for reading in &measurement.readings {
+            let key = MarkKey::reading(&reading.id);
+            let selected = session.selected() == Some(&key);
+            let slot = crate::app::marks::reading(session.case(), &key).and_then(|mark| mark.slot.as_deref());
+            let part = part::Part {
+                reading,
+                slot,
+                axis: &axis,
+                references: session.references.as_deref(),
+                selected,
+            };
+            let shown = part::show(ui, &part, actions);
+            if selected && reveal {
+                shown.scroll_to_me(None);
+            }
+            ui.add_space(theme::SPACE_M);
+        }
+        // Zones left out have their own list below.
+        let of_photo = measurement.light.warnings.iter().filter(|warning| warning.code != "zone-left-out");
+        let light = words::remedies(of_photo);
+        if !light.is_empty() {
+            ui.heading("The photo as a whole");
+            part::advice(ui, &light);
+        }
+        left_out(ui, session);
+        if !compared {
+            toolbar::command(ui, Command::ChooseReferences, true, actions);
+        }
+    });
+}
+
+/// Marks that could not be measured, with what to do about each.
+fn left_out(ui: &mut Ui, session: &Session) {
+    if session.mark_problems().next().is_some() {
+        ui.heading("Left out of the measurement");
+    }
+    for problem in session.mark_problems() {
+        ui.add(Label::new(format!("! {}", problem.text)).wrap());
+        ui.indent((problem.kind, &problem.id), |ui| ui.add(Label::new(&problem.remedy).wrap()));
+    }
+}
+
+/// The way from a photo to a call, and how far this case is on it.
+fn empty(ui: &mut Ui, session: &Session) {
+    ui.add_space(theme::SPACE_M);
+    ui.heading("No part is measured yet");
+    ui.add_space(theme::SPACE_S);
+    let now = words::way(session.case(), session.references.is_some()).iter().position(|step| !step.done);
+    for (i, step) in words::way(session.case(), session.references.is_some()).iter().enumerate() {
+        let state = if step.done {
+            "done"
+        } else if now == Some(i) {
+            "next"
+        } else {
+            "later"
+        };
+        let text = RichText::new(format!("{}.  {} – {state}", i + 1, step.name));
+        let text = if now == Some(i) { text.strong() } else { text.color(theme::palette(ui).weak) };
+        ui.label(text);
+        ui.indent(i, |ui| ui.add(Label::new(step.about).wrap()));
+        ui.add_space(theme::SPACE_S);
+    }
+}

@@ -1,0 +1,294 @@
+//! Loose parts in the column: finding them, piles by shade, every part with its bar, pairs, limbs and bodies.
+
+use egui::{ComboBox, Label, RichText, ScrollArea, Ui};
+
+use crate::measure::{Call, Interval, Measurement};
+use crate::tray::bodies::Fit;
+use crate::tray::found::box_id;
+use crate::tray::overview::{Overview, PartFacts};
+use crate::tray::sort::Pile;
+
+use super::act::TrayAction;
+use super::part;
+use crate::app::action::{Action, Sheet};
+use crate::app::bench;
+use crate::app::command::Command;
+use crate::app::results;
+use crate::app::results::axis::Axis;
+use crate::app::session::Session;
+use crate::app::state::State;
+use crate::app::theme;
+use crate::app::toolbar;
+use crate::app::words;
+
+/// Width of a part's number as a button.
+const NUMBER_WIDTH: f32 = 38.0;
+
+/// Shows the panel.
+pub(in crate::app) fn show(ui: &mut Ui, state: &State, session: &Session, actions: &mut Vec<Action>) {
+    ui.horizontal_wrapped(|ui| {
+        let idle = state.tray.looking.is_none();
+        toolbar::command(ui, Command::FindParts, idle, actions);
+        toolbar::command(ui, Command::FindCard, idle, actions);
+        bench::shade_drawing::toggle(ui, state, actions);
+    });
+    // One line that is always there: what lies below must not jump, nor lose the focus, when results arrive.
+    let sorting = session.case().tray.is_some() && (!state.tray.is_current() || session.is_measuring());
+    ui.label(match (&state.tray.looking, sorting) {
+        (Some(_), _) => "Looking…",
+        (None, true) => "Sorting…",
+        (None, false) => " ",
+    });
+    let overview = state.tray.overview();
+    ScrollArea::vertical().auto_shrink(false).show(ui, |ui| {
+        ui.push_id("card", |ui| card(ui, session, actions));
+        if session.case().loose_parts().is_empty() {
+            return empty(ui);
+        }
+        ui.separator();
+        match state.chosen_part() {
+            Some(part) => {
+                ui.push_id("chosen part", |ui| part::show(ui, state, session, part, actions));
+            }
+            None => weak(
+                ui,
+                "Choose a part by its number, here or on the photo, to split, merge, redraw or drop it.",
+            ),
+        }
+        ui.separator();
+        ui.push_id("piles", |ui| piles(ui, state, session, overview, actions));
+        ui.push_id("pairs", |ui| pairs(ui, overview, actions));
+        ui.push_id("limbs", |ui| limbs(ui, session, overview, actions));
+    });
+}
+
+fn empty(ui: &mut Ui) {
+    ui.add_space(theme::SPACE_M);
+    ui.heading("No loose parts yet");
+    for text in [
+        "Lay the parts on a board or sheet of one neutral tone, a printed card among them, and nothing on top of \
+         anything else. “Find the parts” outlines and numbers them and sorts them by shade.",
+        "On any other photo “Grow” makes an area from one click on a part.",
+    ] {
+        ui.add(Label::new(text).wrap());
+        ui.add_space(theme::SPACE_S);
+    }
+}
+
+/// The card and the parts in its boxes.
+fn card(ui: &mut Ui, session: &Session, actions: &mut Vec<Action>) {
+    let Some(card) = &session.case().card_found else { return };
+    let text = format!("Card {}: {} of 4 corner marks, quality {:.2}.", card.card, card.marks, card.quality);
+    ui.add(Label::new(text).wrap());
+    let taken: Vec<usize> =
+        (1..).zip(&card.boxes).filter(|(_, place)| place.is_some()).map(|(n, _)| n).collect();
+    let Some(references) = session.references.as_deref().filter(|_| !taken.is_empty()) else {
+        if !taken.is_empty() {
+            weak(ui, "Choose the shades, then say which shade the parts in the card’s boxes are.");
+        }
+        return;
+    };
+    ui.horizontal_wrapped(|ui| {
+        ui.label("In its boxes, from the left:");
+        let unused = |number: &usize| session.case().zones.iter().all(|zone| zone.id != box_id(*number));
+        if taken.iter().all(unused) && taken.len() <= references.shades.len() {
+            let listed = ui
+                .button("As the shades are listed")
+                .on_hover_text("The first shade of the list lies in the first box, and so on.");
+            if listed.clicked() {
+                actions.push(Action::Tray(TrayAction::BoxesAsListed));
+            }
+        }
+        for number in taken {
+            let id = box_id(number);
+            let zone = session.case().zones.iter().find(|zone| zone.id == id);
+            let now = zone.and_then(|zone| match &zone.known {
+                crate::case::Known::Shade { shade } => Some(shade.as_str()),
+                crate::case::Known::Lab { .. } => None,
+            });
+            let name = |id: &str| words::shade_name(Some(references), id);
+            let shown = now.map_or("not used".into(), name);
+            ComboBox::from_id_salt(("box", number))
+                .width(112.0)
+                .selected_text(shown)
+                .show_ui(ui, |ui| {
+                    let mut choose = |ui: &mut Ui, shade: Option<&str>, text: String| {
+                        if ui.selectable_label(now == shade, text).clicked() && now != shade {
+                            let action = TrayAction::Box(number, shade.map(str::to_owned));
+                            actions.push(Action::Tray(action));
+                        }
+                    };
+                    choose(ui, None, "not used".into());
+                    for shade in &references.shades {
+                        choose(ui, Some(&shade.id), shade.name().into());
+                    }
+                })
+                .response
+                .accessible_name(format!("Shade of the part in box {number}"))
+                .on_hover_text("A part of certain shade in a box of the card is the best card there is.");
+        }
+    });
+}
+
+fn piles(ui: &mut Ui, state: &State, session: &Session, overview: &Overview, actions: &mut Vec<Action>) {
+    let measurement = session.measurement();
+    let axis = measurement.map(Axis::of_nearest);
+    let compared = measurement.is_some_and(|m| m.readings.iter().any(|r| !r.differences.is_empty()));
+    if !compared {
+        weak(ui, "Choose the shades, and the parts are sorted by them.");
+        toolbar::command(ui, Command::ChooseReferences, true, actions);
+    } else if let Some(axis) = &axis {
+        // In line with the bars, which have the numbers at their left.
+        ui.horizontal(|ui| {
+            ui.add_space(NUMBER_WIDTH - 1.0);
+            results::bars::head(ui, axis, "Difference to the likeliest shade", "probability");
+        });
+    }
+    for pile in &overview.piles {
+        ui.add_space(theme::SPACE_S);
+        ui.heading(format!("{}: {}", pile_name(session, pile), pile.numbers.len()));
+        for number in &pile.numbers {
+            let part = overview.parts.iter().find(|part| part.number as usize == *number);
+            if let (Some(part), Some(axis)) = (part, &axis) {
+                // Named by the number: a part keeps the focus when it changes its pile.
+                ui.push_id(part.number, |ui| row(ui, state, session, part, (axis, measurement), actions));
+            }
+        }
+    }
+}
+
+fn pile_name(session: &Session, pile: &Pile) -> String {
+    match &pile.call {
+        Call::Shade(id) => words::capital(&words::shade_name(session.references.as_deref(), id)),
+        Call::Undecided => "Undecided".into(),
+        Call::None => "None of these shades".into(),
+    }
+}
+
+/// A part in its pile: its number as a button, its size, its bar.
+fn row(
+    ui: &mut Ui,
+    state: &State,
+    session: &Session,
+    part: &PartFacts,
+    (axis, measurement): (&Axis, Option<&Measurement>),
+    actions: &mut Vec<Action>,
+) {
+    let is_chosen = state.chosen_part().is_some_and(|chosen| chosen.number == part.number);
+    ui.horizontal(|ui| {
+        ui.set_width(ui.available_width() - theme::SPACE_M - 1.0);
+        number_button(ui, part, is_chosen, actions);
+        let result = measurement
+            .and_then(|m| m.readings.iter().find(|result| Some(&result.id) == part.reading.as_ref()));
+        let likeliest = result.and_then(|result| {
+            let shade = result
+                .shades
+                .iter()
+                .filter(|shade| shade.shade.is_some())
+                .max_by(|a, b| a.probability.total_cmp(&b.probability))?;
+            let difference = result.differences.iter().find(|d| Some(&d.shade) == shade.shade.as_ref())?;
+            Some((shade.probability, difference))
+        });
+        let size = size_words(part).unwrap_or_else(|| "size unknown".into());
+        match likeliest {
+            Some((probability, difference)) => {
+                let name = words::shade_name(session.references.as_deref(), &difference.shade);
+                let solid = part.call == Some(Call::Shade(difference.shade.clone()));
+                let bar: Interval = difference.de00;
+                results::bars::row(ui, axis, [&name, &size], bar, solid, &words::percent(probability));
+            }
+            None if part.reading.is_none() => weak(ui, &format!("{size}; no matt place to read")),
+            None if result.is_none() => weak(ui, &format!("{size}; not measured")),
+            None => weak(ui, &size),
+        }
+    });
+}
+
+/// The number of a part as a button that chooses it.
+pub(super) fn number_button(ui: &mut Ui, part: &PartFacts, is_chosen: bool, actions: &mut Vec<Action>) {
+    let doubtful = if part.doubts.is_empty() { "" } else { "?" };
+    let text = format!("{}{doubtful}", part.number);
+    let response = ui
+        .add(toolbar::choice_button(is_chosen, &text).min_size(egui::vec2(NUMBER_WIDTH, theme::TOUCH)))
+        .accessible_name(format!("Part {}", part.number))
+        .on_hover_text("Show this part on the photo.");
+    if response.clicked() {
+        actions.push(Action::Tray(TrayAction::Choose(part.number)));
+    }
+}
+
+/// "42 × 11 mm".
+pub(super) fn size_words(part: &PartFacts) -> Option<String> {
+    part.size.map(|size| format!("{:.0} × {:.0} mm", size.length_mm, size.width_mm))
+}
+
+fn pairs(ui: &mut Ui, overview: &Overview, actions: &mut Vec<Action>) {
+    if overview.pairs.is_empty() {
+        return;
+    }
+    ui.add_space(theme::SPACE_M);
+    ui.heading("May be left and right");
+    weak(
+        ui,
+        "Alike in size and plastic, one the mirror image of the other; a part turned over looks so, too.",
+    );
+    let facts = |number: u32| overview.parts.iter().find(|part| part.number == number);
+    ui.horizontal_wrapped(|ui| {
+        for (a, b, mirrored) in &overview.pairs {
+            let (Some(first), Some(second)) = (facts(*a), facts(*b)) else { continue };
+            number_button(ui, first, false, actions);
+            ui.label("with");
+            number_button(ui, second, false, actions);
+            ui.label(format!("({:.0}\u{a0}%\u{a0}alike)", 100.0 * mirrored));
+            ui.end_row();
+        }
+    });
+}
+
+fn limbs(ui: &mut Ui, session: &Session, overview: &Overview, actions: &mut Vec<Action>) {
+    ui.add_space(theme::SPACE_M);
+    ui.heading("Limbs and bodies");
+    ui.horizontal_wrapped(|ui| {
+        let hint =
+            "Compare with the torsos of a case saved earlier; two photos are never compared as well as one.";
+        if ui.button("Bodies of another case…").on_hover_text(hint).clicked() {
+            let folder = session.folder().display().to_string();
+            actions.push(Action::Show(Some(Sheet::BodiesPath(folder))));
+        }
+        let elsewhere = session.case().tray.as_ref().map_or(0, |tray| tray.bodies.len());
+        if elsewhere > 0 && ui.button(format!("Forget {elsewhere} of other cases")).clicked() {
+            actions.push(Action::Tray(TrayAction::ForgetBodies));
+        }
+    });
+    if overview.fits.is_empty() {
+        return weak(
+            ui,
+            "Say of the parts what they are: a torso is a body, all else a limb. Then each limb is given to the body \
+             whose plastic it fits best.",
+        );
+    }
+    for fit in &overview.fits {
+        let part = session.case().tray.as_ref().and_then(|tray| tray.part_of(&fit.limb));
+        let facts = part.and_then(|part| overview.parts.iter().find(|facts| facts.number == part.number));
+        ui.horizontal_wrapped(|ui| {
+            if let Some(facts) = facts {
+                number_button(ui, facts, false, actions);
+            }
+            let text = match &fit.fit {
+                Fit::Body { body, place, odds, same_plastic } => format!(
+                    "{} ({}) fits {body} as {place}: same plastic {}, {odds:.0} times as probable as anything else.",
+                    fit.limb,
+                    fit.slot,
+                    words::percent(*same_plastic)
+                ),
+                Fit::Open { why } => format!("{} ({}) is left open: {why}.", fit.limb, fit.slot),
+            };
+            ui.add(Label::new(text).wrap());
+        });
+    }
+    weak(ui, "One plastic does not prove one figure: others were made of it, too.");
+}
+
+pub(super) fn weak(ui: &mut Ui, text: &str) {
+    ui.add(Label::new(RichText::new(text).color(theme::palette(ui).weak)).wrap());
+}
