@@ -9,7 +9,7 @@ use crate::jobs::Wake;
 
 use super::action::{Action, Next, Tab};
 use super::bench;
-use super::bench::photo::{self, Gesture};
+use super::bench::photo::Gesture;
 use super::bench::tiles::Tiles;
 use super::collection;
 use super::collection::gallery::Thumbs;
