@@ -59,7 +59,7 @@ pub fn next_looks(weighed: &Weighed, evidence: &Evidence, options: &LookOptions)
         });
         let groups = match options.question {
             Question::Who => groups(weighed, s),
-            Question::Parts => Vec::new(),
+            Question::Parts => Groups::default(),
         };
         for (f, _) in open {
             let bits = match options.question {
@@ -73,47 +73,66 @@ pub fn next_looks(weighed: &Weighed, evidence: &Evidence, options: &LookOptions)
     out
 }
 
-/// Hypotheses that predict the look alike: the host's kind here, and cell of the slot → probability.
-type Group = (usize, Vec<f64>);
+/// Hypotheses that predict a look alike: the host's kind here, and cell of the slot → probability.
+#[derive(Default)]
+struct Groups {
+    kinds: Vec<usize>,
+    /// Row after row, one a group.
+    cells: Vec<f64>,
+    totals: Vec<f64>,
+}
 
-fn groups(weighed: &Weighed, s: usize) -> Vec<Group> {
-    let (Some(slot), Some(state)) = (weighed.line.slots.get(s), weighed.slots.get(s)) else {
-        return Vec::new();
-    };
-    if state.cells.len() == 1 {
-        // The look depends on the hypothesis through its kind alone, whatever the light did.
-        let masses = weighed.masses(s);
-        return masses.into_iter().flatten().enumerate().map(|(k, mass)| (k, vec![mass])).collect();
+impl Groups {
+    fn add(&mut self, kind: usize, cells: &[f64]) {
+        let total: f64 = cells.iter().sum();
+        if total > LEAST_MASS {
+            self.kinds.push(kind);
+            self.cells.extend(cells);
+            self.totals.push(total);
+        }
     }
-    let whole = slot.kind_of.iter().copied().zip(weighed.by_host(s, false));
-    let halves = weighed.composite > 0.0;
-    let halves = halves.then(|| slot.kind_of.iter().copied().zip(weighed.by_host(s, true)));
-    whole.chain(halves.into_iter().flatten()).collect()
 }
 
 /// Hypotheses of less probability than this are left out: together they tell less than 1e-9 bit.
 const LEAST_MASS: f64 = 1e-15;
 
-fn who_bits(weighed: &Weighed, s: usize, f: usize, groups: &[Group]) -> f64 {
+fn groups(weighed: &Weighed, s: usize) -> Groups {
+    let mut groups = Groups::default();
+    let (Some(slot), Some(state)) = (weighed.line.slots.get(s), weighed.slots.get(s)) else { return groups };
+    let cells = state.cells.len();
+    if cells == 1 {
+        // The look depends on the hypothesis through its kind alone, whatever the light did.
+        let masses = weighed.masses(s);
+        masses.iter().flatten().enumerate().for_each(|(kind, mass)| groups.add(kind, &[*mass]));
+        return groups;
+    }
+    let composite = weighed.composite > 0.0;
+    for rows in [Some(false), composite.then_some(true)].into_iter().flatten() {
+        let rows = weighed.by_host(s, rows);
+        slot.kind_of.iter().zip(rows.chunks_exact(cells)).for_each(|(kind, row)| groups.add(*kind, row));
+    }
+    groups
+}
+
+fn who_bits(weighed: &Weighed, s: usize, f: usize, groups: &Groups) -> f64 {
     let (Some(slot), Some(state)) = (weighed.line.slots.get(s), weighed.slots.get(s)) else { return 0.0 };
     let chances = all_chances(slot, f);
     let predicted: Vec<Vec<Vec<f64>>> =
         state.cells.iter().map(|cell| predict(slot, cell, state.presence, &chances)).collect();
     let outcomes = predicted.first().map_or(0, Vec::len);
     // Kind → outcome → cell, so that the sum over cells runs over neighbours in memory.
-    let at = |n: usize, o: usize, k: usize| predicted[n][o][k];
-    let of_kind = |k: usize| -> Vec<Vec<f64>> {
-        (0..outcomes).map(|o| (0..predicted.len()).map(|n| at(n, o, k)).collect()).collect()
+    let of_kind = |k: usize| -> Vec<f64> {
+        (0..outcomes).flat_map(|o| predicted.iter().map(move |cell| cell[o][k])).collect()
     };
-    let mut by_kind: Vec<Option<Vec<Vec<f64>>>> = vec![None; slot.kinds.len()];
+    let mut by_kind: Vec<Option<Vec<f64>>> = vec![None; slot.kinds.len()];
     let mut marginal = vec![0.0; outcomes];
     let mut conditional = 0.0;
-    for (kind, cells) in groups {
-        let total: f64 = cells.iter().sum();
-        let Some(known) = by_kind.get_mut(*kind).filter(|_| total > LEAST_MASS) else { continue };
+    let rows = groups.cells.chunks_exact(predicted.len().max(1));
+    for ((kind, cells), total) in groups.kinds.iter().zip(rows).zip(&groups.totals) {
+        let Some(known) = by_kind.get_mut(*kind) else { continue };
         let table = known.get_or_insert_with(|| of_kind(*kind));
-        for (sum, row) in marginal.iter_mut().zip(table) {
-            let joint: f64 = cells.iter().zip(row.iter()).map(|(p, chance)| p * chance).sum();
+        for (sum, row) in marginal.iter_mut().zip(table.chunks_exact(cells.len())) {
+            let joint: f64 = cells.iter().zip(row).map(|(p, chance)| p * chance).sum();
             *sum += joint;
             conditional -= joint * log2_or_zero(joint / total);
         }

@@ -108,23 +108,25 @@ pub fn weigh<'a>(line: &'a Line, evidence: &Evidence) -> Result<Weighed<'a>, NoF
     let ln_pair = libm::log(line.composite / (1.0 - same).max(f64::MIN_POSITIVE));
     let ln_whole = libm::log(1.0 - line.composite);
     let mut greatest = f64::NEG_INFINITY;
+    // Term → logarithm of what its halves are still to be multiplied with.
+    let mut ln_scales = Vec::with_capacity(terms.len());
     for term in &mut terms {
         let both = term.ln_upper.iter().zip(&term.ln_lower).zip(&ln_weight);
         term.whole = both.map(|((u, l), w)| ln_whole + term.ln_weight + w + u + l).collect();
-        if line.composite > 0.0 {
-            let scale = ln_pair + term.ln_weight;
-            (term.upper, term.lower) = halves(&term.ln_upper, &term.ln_lower, &ln_weight, scale);
-        } else {
-            term.upper = vec![f64::NEG_INFINITY; line.hosts.len()];
-            term.lower = term.upper.clone();
-        }
-        greatest = term.whole.iter().chain(&term.upper).copied().fold(greatest, f64::max);
+        greatest = term.whole.iter().copied().fold(greatest, f64::max);
+        let shift;
+        (term.upper, term.lower, shift) = halves(&term.ln_upper, &term.ln_lower, &ln_weight);
+        let ln_scale = ln_pair + term.ln_weight + shift;
+        greatest = greatest.max(ln_scale + libm::log(term.upper.iter().copied().fold(0.0, f64::max)));
+        ln_scales.push(ln_scale);
     }
     if !greatest.is_finite() {
         return Err(NoFit::Nothing(no_fit(line, &slots)));
     }
-    for all in terms.iter_mut().flat_map(|t| [&mut t.whole, &mut t.upper, &mut t.lower]) {
-        all.iter_mut().for_each(|p| *p = libm::exp(*p - greatest));
+    for (term, ln_scale) in terms.iter_mut().zip(ln_scales) {
+        term.whole.iter_mut().for_each(|p| *p = libm::exp(*p - greatest));
+        let scale = libm::exp(ln_scale - greatest);
+        term.upper.iter_mut().chain(&mut term.lower).for_each(|p| *p *= scale);
     }
     let total: f64 = terms.iter().flat_map(|t| t.whole.iter().chain(&t.upper)).sum();
     for all in terms.iter_mut().flat_map(|t| [&mut t.whole, &mut t.upper, &mut t.lower]) {
@@ -139,11 +141,12 @@ pub fn weigh<'a>(line: &'a Line, evidence: &Evidence) -> Result<Weighed<'a>, NoF
     Ok(Weighed { line, whole, composite, ln_evidence, slots, terms, ln_pair_scale: ln_pair - ln_evidence })
 }
 
-/// For each host the logarithm of Σ over all *other* hosts of the other half.
+/// For each host of the upper half Σ over all *other* hosts of the lower half, the same for the lower half, and the
+/// logarithm of what both are to be multiplied with.
 ///
 /// The sum without one member is made from the sums before and after it: a difference of two sums would lose
 /// its digits where one host carries nearly everything.
-fn halves(ln_upper: &[f64], ln_lower: &[f64], ln_weight: &[f64], scale: f64) -> (Vec<f64>, Vec<f64>) {
+fn halves(ln_upper: &[f64], ln_lower: &[f64], ln_weight: &[f64]) -> (Vec<f64>, Vec<f64>, f64) {
     let scaled = |ln: &[f64]| {
         let ln: Vec<f64> = ln.iter().zip(ln_weight).map(|(l, w)| l + w).collect();
         let greatest = ln.iter().copied().fold(f64::NEG_INFINITY, f64::max);
@@ -153,10 +156,9 @@ fn halves(ln_upper: &[f64], ln_lower: &[f64], ln_weight: &[f64], scale: f64) -> 
     let (upper, upper_shift) = scaled(ln_upper);
     let (lower, lower_shift) = scaled(ln_lower);
     let join = |own: &[f64], other: &[f64]| {
-        let both = own.iter().zip(without_each(other));
-        both.map(|(a, b)| scale + upper_shift + lower_shift + libm::log(*a) + libm::log(b)).collect()
+        own.iter().zip(without_each(other)).map(|(own, others)| own * others).collect()
     };
-    (join(&upper, &lower), join(&lower, &upper))
+    (join(&upper, &lower), join(&lower, &upper), upper_shift + lower_shift)
 }
 
 /// Σ of all values but one, for each.
@@ -232,12 +234,14 @@ impl Weighed<'_> {
         out
     }
 
-    /// Host → cell of the slot → probability; of whole figures, or of composites whose half with this slot is the host's.
-    pub(super) fn by_host(&self, slot: usize, composite: bool) -> Vec<Vec<f64>> {
+    /// Host → cell of the slot → probability, row after row; of whole figures, or of composites whose half with this
+    /// slot is the host's.
+    pub(super) fn by_host(&self, slot: usize, composite: bool) -> Vec<f64> {
         let (Some(of), Some(state)) = (self.line.slots.get(slot), self.slots.get(slot)) else {
             return Vec::new();
         };
-        let mut out = vec![vec![0.0; state.cells.len()]; of.kind_of.len()];
+        let cells = state.cells.len();
+        let mut out = vec![0.0; cells * of.kind_of.len()];
         for (n, term) in self.terms.iter().enumerate() {
             let row = match (composite, of.upper) {
                 (false, _) => &term.whole,
@@ -245,7 +249,7 @@ impl Weighed<'_> {
                 (true, false) => &term.lower,
             };
             let cell = state.cell_of(n);
-            for (sums, p) in out.iter_mut().zip(row) {
+            for (sums, p) in out.chunks_exact_mut(cells).zip(row) {
                 if let Some(sum) = sums.get_mut(cell) {
                     *sum += p;
                 }
