@@ -17,8 +17,10 @@ use std::path::{Path, PathBuf};
 
 use egui::{Key, Modifiers};
 use egui_kittest::kittest::Queryable;
+use sameshot::app::Start;
 use sameshot::case::{self, PathRule};
-use sameshot::guide::{Choice, FeatureKind, Guide, lint, read_guide};
+use sameshot::guide::{Choice, FeatureKind, Guide, lint, parse_guide, read_guide};
+use sameshot::storage::recoverable;
 use walker::Walk;
 
 /// Tall enough that nothing is scrolled away.
@@ -236,4 +238,42 @@ fn a_guide_with_a_fault_is_mended_by_keys_alone_in_a_small_window() {
     walk.wait_for("head: not seen");
     walk.press_with(Modifiers::COMMAND, Key::Q);
     assert!(walk.window().has_quit());
+}
+
+#[test]
+fn a_guide_that_was_never_saved_outlives_a_crash() {
+    let home = tempfile::tempdir().unwrap();
+    let data = home.path().join("data");
+    let start = || Start { path: None, data_folder: Some(data.clone()) };
+    let mut walk = Walk::start(start(), TALL);
+    walk.wait_for("New guide…");
+    walk.click("New guide…");
+    walk.fill("Name of the line", "Skerry Rescue, small");
+    add(&mut walk, "Runs", "run", &["only"]);
+    let copies = data.join("autosave");
+    walk.wait("the copy", |_| {
+        let files = std::fs::read_dir(&copies).into_iter().flatten().flatten();
+        files
+            .map(|file| std::fs::read_to_string(file.path()).unwrap_or_default())
+            .any(|text| text.contains("only"))
+    });
+    // Dropping the window without closing it is what a crash does; its thread lets go of the copy a moment later.
+    drop(walk);
+    while recoverable(&data).is_empty() {
+        std::thread::sleep(std::time::Duration::from_millis(5));
+    }
+
+    let mut walk = Walk::start(start(), TALL);
+    walk.wait_for("There is unsaved work");
+    walk.click("Go on with the guide to Skerry Rescue, small");
+    walk.wait_for("Guide of Skerry Rescue, small");
+    walk.fill("File of the guide", &home.path().join("small.guide.json").display().to_string());
+    walk.press_with(Modifiers::COMMAND, Key::S);
+    let path = home.path().join("small.guide.json");
+    walk.wait("the guide is saved", |_| path.exists());
+    let text = std::fs::read_to_string(&path).unwrap();
+    assert_eq!(parse_guide(&text).unwrap().runs[0].id, "only");
+    walk.wait("the copy is gone", |_| {
+        std::fs::read_dir(&copies).unwrap().flatten().all(|f| f.path().extension().unwrap() == "lock")
+    });
 }

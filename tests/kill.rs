@@ -24,7 +24,7 @@ use sameshot::collection::{Record, RecordedFinding};
 use sameshot::raster::Shape;
 use sameshot::shade::{References, parse_references, references_to_text};
 use sameshot::storage::{
-    Journal, open_case, open_collection, open_record, open_references, recoverable, save_atomically,
+    Journal, Unsaved, open_case, open_collection, open_record, open_references, recoverable, save_atomically,
     save_case, save_record,
 };
 use serde_json::Map;
@@ -83,7 +83,7 @@ fn writer() {
     let mut out = std::io::stdout().lock();
     let first = std::fs::read_to_string(folder.join("next")).unwrap().parse::<usize>().unwrap();
     for n in first.. {
-        journal.keep(&case(n), Some(&case_file), &folder).unwrap();
+        journal.keep(&Unsaved::Case(Box::new(case(n))), Some(&case_file), &folder).unwrap();
         save_case(&case_file, &case(n)).unwrap();
         save_record(&record_file, &record(n)).unwrap();
         save_atomically(&shades_file, references_to_text(&references(n)).unwrap().as_bytes()).unwrap();
@@ -138,9 +138,10 @@ fn nothing_saved_is_lost_when_the_program_is_killed() {
         let found = recoverable(&folder.join("data"));
         assert_eq!(found.len(), 1, "the copy of the marks");
         for work in found {
-            let n = number(&work.case.photo);
+            let Unsaved::Case(kept) = &work.work else { panic!("{:?} was never written", work.work) };
+            let n = number(&kept.photo);
             assert!(n == c || n == c + 1, "the copy is that of {n}, the case that of {c}");
-            assert_eq!(work.case, case(n));
+            assert_eq!(**kept, case(n));
             work.discard().unwrap();
             offered += 1;
         }

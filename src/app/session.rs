@@ -12,6 +12,7 @@ use crate::raster::{PhotoFacts, Raster};
 use crate::shade::References;
 
 use super::figure::weighing::{Now, OpenGuide, Weighing};
+use super::files::keeper::Draft;
 use super::files::open::Opened;
 use super::files::save::Save;
 use super::marks;
@@ -205,6 +206,12 @@ impl Session {
     /// The steps for the tooltips of undo and redo.
     pub(super) fn undo_and_redo_labels(&self) -> (Option<&str>, Option<&str>) {
         (self.history.undo_label(), self.history.redo_label())
+    }
+
+    /// What a copy for the case of a crash is made of.
+    pub(super) fn draft(&self) -> Draft {
+        let save = Box::new(self.to_save(self.case_path.clone().unwrap_or_default()));
+        Draft::Case(save, self.case_path.clone(), self.folder())
     }
 
     /// What a writer on another thread needs.

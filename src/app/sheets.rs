@@ -3,6 +3,8 @@
 
 use egui::{Grid, Id, Key, Modal, RichText, ScrollArea, TextEdit, Ui};
 
+use crate::storage::Unsaved;
+
 use super::action::{Action, CardSheet, Next, Sheet};
 use super::card;
 use super::collection::records::CollectionAction;
@@ -283,14 +285,22 @@ fn has_case(ui: &mut Ui, path: &std::path::Path) -> Option<Action> {
 
 fn recover(ui: &mut Ui, found: &Found) -> Option<Action> {
     ui.heading("There is unsaved work");
-    ui.label("The program ended before these marks were saved.");
+    ui.label("The program ended before this was saved.");
     ui.add_space(theme::SPACE_S);
     let mut action = None;
     for (number, work) in found.recoverable.iter().enumerate() {
-        let name = work.file.as_deref().map_or_else(|| work.case.photo.clone(), short_name);
-        let marks = work.case.zones.len() + work.case.readings.len();
+        let (unnamed, what) = match &work.work {
+            Unsaved::Case(case) => {
+                (case.photo.clone(), format!("{} marks", case.zones.len() + case.readings.len()))
+            }
+            Unsaved::Guide(guide) => {
+                let line = if guide.line.is_empty() { "a line without a name" } else { &guide.line };
+                (format!("the guide to {line}"), format!("{} characters", guide.characters.len()))
+            }
+        };
+        let name = work.file.as_deref().map_or(unnamed, short_name);
         ui.label(RichText::new(&name).strong());
-        ui.label(format!("{marks} marks, {}", words::ago(work.saved_at.elapsed().unwrap_or_default())));
+        ui.label(format!("{what}, {}", words::ago(work.saved_at.elapsed().unwrap_or_default())));
         ui.horizontal(|ui| {
             if ui.button("Go on with it").accessible_name(format!("Go on with {name}")).clicked() {
                 action = Some(Action::Recover(number));

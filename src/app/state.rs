@@ -89,6 +89,8 @@ pub(super) struct State {
     pub starting: Option<Task<Found>>,
     /// Keeps copies of unsaved marks.
     pub keeper: Keeper,
+    /// Keeps copies of an unsaved guide.
+    pub guide_keeper: Keeper,
     /// The journal of the work that is being gone on with.
     pub taken_over: Option<Journal>,
     /// What was asked for before the marks are saved.
@@ -118,6 +120,7 @@ impl State {
             found: Found::default(),
             starting: Some(Task::start("Looking for unsaved work".into(), wake.clone(), look)),
             keeper: Keeper::start(data_folder.as_deref(), None, wake.clone()),
+            guide_keeper: Keeper::start(data_folder.as_deref(), None, wake.clone()),
             data_folder,
             taken_over: None,
             session: None,
@@ -281,7 +284,7 @@ impl State {
                 self.sheet = Some(Sheet::Recover);
             }
         }
-        if let Some(problem) = self.keeper.trouble() {
+        if let Some(problem) = self.keeper.trouble().or_else(|| self.guide_keeper.trouble()) {
             self.message = Some(problem.into());
         }
         if let Some(result) = self.saving.as_ref().and_then(Task::poll) {
@@ -301,9 +304,17 @@ impl State {
         }
     }
 
-    /// Keeps a copy of unsaved marks. Answers when to be asked again, where that is to be soon.
+    /// Keeps a copy of unsaved marks and of an unsaved guide. Answers when to be asked again, where that is to be soon.
     pub(super) fn keep(&mut self) -> Option<std::time::Duration> {
-        self.keeper.look(self.session.as_ref()?)
+        let marks = self.session.as_ref().and_then(|session| {
+            let unsaved = session.is_unsaved().then(|| session.generation());
+            self.keeper.look(unsaved, || session.draft())
+        });
+        let guide = self
+            .editor
+            .as_ref()
+            .and_then(|editor| self.guide_keeper.look(editor.unsaved_state(), || editor.draft()));
+        marks.into_iter().chain(guide).min()
     }
 
     /// The photo's size in pixels.

@@ -1,8 +1,8 @@
 //! Unsaved work, kept where a crash cannot take it.
 //!
-//! Every window with unsaved work has one journal: a copy of its case and a lock file, which the system
+//! Every case and every guide with unsaved work has one journal: a copy and a lock file, which the system
 //! unlocks when the process ends in whatever way. A copy whose lock is free belongs to nobody alive, so it
-//! is offered for recovery. Saving the case removes the copy.
+//! is offered for recovery. Saving the document removes the copy.
 
 use std::fs::{self, File};
 use std::path::{Path, PathBuf};
@@ -13,6 +13,7 @@ use serde::{Deserialize, Serialize};
 use super::atomic::{reason, save_atomically};
 use super::open::read_limited;
 use crate::case::{self, CASE_LIMIT_BYTES, CaseDocument, PathRule};
+use crate::guide::{GUIDE_LIMIT_BYTES, Guide, parse_guide, write_guide};
 use crate::json::{self, Kind};
 use crate::problem::Problem;
 
@@ -20,18 +21,32 @@ const KIND: Kind = Kind {
     name: "autosave",
     version_field: "sameshot_autosave",
     newest_version: 1,
-    limit_bytes: CASE_LIMIT_BYTES + 1_000_000,
+    // A guide's text is kept inside a text, which can take twice the room.
+    limit_bytes: CASE_LIMIT_BYTES + 2 * GUIDE_LIMIT_BYTES + 1_000_000,
 };
+
+/// What can be unsaved.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Unsaved {
+    /// Marks on a photo.
+    Case(Box<CaseDocument>),
+    /// A guide being written, with faults and all.
+    Guide(Box<Guide>),
+}
 
 #[derive(Serialize, Deserialize)]
 struct Copy {
     sameshot_autosave: u32,
-    /// The case's file; null where it was never saved.
+    /// The document's file; null where it was never saved.
     file: Option<PathBuf>,
-    /// The folder that the paths in the case start from.
+    /// The folder that the paths in the document start from.
     folder: PathBuf,
     saved_at_unix_s: u64,
-    case: CaseDocument,
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    case: Option<CaseDocument>,
+    /// The text of a guide's file.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    guide: Option<String>,
 }
 
 /// The place of one window's unsaved work. Dropping it leaves the copy, as a crash does.
@@ -45,11 +60,11 @@ pub struct Journal {
 /// Unsaved work of a window that is gone.
 #[derive(Debug)]
 pub struct Recoverable {
-    /// The case as it was last.
-    pub case: CaseDocument,
+    /// The document as it was last.
+    pub work: Unsaved,
     /// Its file, `None` where it was never saved.
     pub file: Option<PathBuf>,
-    /// The folder that the paths in the case start from.
+    /// The folder that the paths in the document start from.
     pub folder: PathBuf,
     /// When the copy was made.
     pub saved_at: SystemTime,
@@ -81,19 +96,24 @@ impl Journal {
         Err(unusable(&folder, &std::io::ErrorKind::AlreadyExists.into()))
     }
 
-    /// Keeps a copy of the case. `file` is where it was saved last, `folder` where its paths start.
-    pub fn keep(&self, case: &CaseDocument, file: Option<&Path>, folder: &Path) -> Result<(), Problem> {
+    /// Keeps a copy of the work. `file` is where it was saved last, `folder` where its paths start.
+    pub fn keep(&self, work: &Unsaved, file: Option<&Path>, folder: &Path) -> Result<(), Problem> {
+        let (case, guide) = match work {
+            Unsaved::Case(case) => (Some(CaseDocument::clone(case)), None),
+            Unsaved::Guide(guide) => (None, Some(write_guide(guide))),
+        };
         let copy = Copy {
             sameshot_autosave: 1,
             file: file.map(Path::to_path_buf),
             folder: folder.to_path_buf(),
             saved_at_unix_s: since_1970(SystemTime::now()).as_secs(),
-            case: case.clone(),
+            case,
+            guide,
         };
         save_atomically(&self.copy, json::to_text(&copy, 1)?.as_bytes())
     }
 
-    /// Forgets the copy: the case is saved, or the person does not want it.
+    /// Forgets the copy: the document is saved, or the person does not want it.
     pub fn clear(&self) -> Result<(), Problem> {
         match fs::remove_file(&self.copy) {
             Err(error) if error.kind() != std::io::ErrorKind::NotFound => Err(unusable(&self.copy, &error)),
@@ -110,8 +130,8 @@ impl Journal {
 
 impl Recoverable {
     /// Goes on with this work: its journal becomes the window's own. The copy stays until it is saved.
-    pub fn take_over(self) -> (CaseDocument, Journal) {
-        (self.case, self.journal)
+    pub fn take_over(self) -> (Unsaved, Journal) {
+        (self.work, self.journal)
     }
 
     /// Throws the work away.
@@ -142,10 +162,17 @@ fn read(lock_file: &Path) -> Option<Recoverable> {
     }
     let bytes = read_limited(&copy, KIND.limit_bytes).ok()?;
     let kept: Copy = json::parse(&bytes, &KIND, |_| Ok(())).ok()?;
-    // The case itself must obey what an opened file obeys; paths were judged when it was opened.
-    let case = case::parse(case::to_text(&kept.case).ok()?.as_bytes(), PathRule::ChosenByHand).ok()?;
+    let work = match (&kept.case, &kept.guide) {
+        // The case itself must obey what an opened file obeys; paths were judged when it was opened.
+        (Some(kept), _) => {
+            let text = case::to_text(kept).ok()?;
+            Unsaved::Case(Box::new(case::parse(text.as_bytes(), PathRule::ChosenByHand).ok()?))
+        }
+        (None, Some(text)) => Unsaved::Guide(Box::new(parse_guide(text).ok()?)),
+        (None, None) => return None,
+    };
     Some(Recoverable {
-        case,
+        work,
         file: kept.file,
         folder: kept.folder,
         saved_at: UNIX_EPOCH + Duration::from_secs(kept.saved_at_unix_s),

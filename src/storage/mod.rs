@@ -17,6 +17,6 @@ pub use collection::{
 };
 pub use day::today;
 pub use folder::{DATA_FOLDER_VARIABLE, data_folder};
-pub use journal::{Journal, Recoverable, recoverable};
+pub use journal::{Journal, Recoverable, Unsaved, recoverable};
 pub use open::{open_card, open_case, open_guide, open_references, read_limited, resolve_inside, save_case};
 pub use recent::{MAX_RECENT, add_recent, recent, remember_collection, remembered_collection};

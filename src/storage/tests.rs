@@ -5,12 +5,17 @@ use serde_json::json;
 
 use super::*;
 use crate::case::{CaseDocument, PathRule, ReadingMark};
+use crate::guide::Guide;
 use crate::raster::Shape;
 
 fn case(photo: &str) -> CaseDocument {
     let mut case = CaseDocument::new(photo);
     case.readings.push(ReadingMark::new("arm", Shape::Circle { centre: [5.0, 5.0], radius: 3.0 }));
     case
+}
+
+fn unsaved(photo: &str) -> Unsaved {
+    Unsaved::Case(Box::new(case(photo)))
 }
 
 fn names_in(folder: &Path) -> Vec<String> {
@@ -165,8 +170,8 @@ fn unsaved_work_is_offered_after_a_crash_only() {
     let (case_file, folder) = (Path::new("/home/a/b.case.json"), Path::new("/home/a"));
     let journal = Journal::open(data.path()).unwrap();
     assert!(recoverable(data.path()).is_empty());
-    journal.keep(&case("one.jpg"), None, folder).unwrap();
-    journal.keep(&case("two.jpg"), Some(case_file), folder).unwrap();
+    journal.keep(&unsaved("one.jpg"), None, folder).unwrap();
+    journal.keep(&unsaved("two.jpg"), Some(case_file), folder).unwrap();
     assert!(recoverable(data.path()).is_empty(), "its window is alive");
 
     // A crash: the process ends, which unlocks.
@@ -177,12 +182,12 @@ fn unsaved_work_is_offered_after_a_crash_only() {
     assert_eq!((work.file.as_deref(), &*work.folder), (Some(case_file), folder));
     assert!(work.saved_at.elapsed().unwrap().as_secs() < 60);
     let (recovered, journal) = work.take_over();
-    assert_eq!(recovered, case("two.jpg"));
+    assert_eq!(recovered, unsaved("two.jpg"));
     assert!(recoverable(data.path()).is_empty(), "taken over by a window that is alive");
 
     // Saved, then changed again, then thrown away by the next window.
     journal.clear().unwrap();
-    journal.keep(&case("three.jpg"), Some(case_file), folder).unwrap();
+    journal.keep(&unsaved("three.jpg"), Some(case_file), folder).unwrap();
     drop(journal);
     recoverable(data.path()).remove(0).discard().unwrap();
     assert!(names_in(&data.path().join("autosave")).is_empty());
@@ -195,10 +200,25 @@ fn unsaved_work_is_offered_after_a_crash_only() {
 }
 
 #[test]
+fn an_unsaved_guide_is_offered_with_its_faults() {
+    let data = tempfile::tempdir().unwrap();
+    let mut guide = Guide::new("Skerry \"Rescue\"\n");
+    guide.rest.insert("my own".into(), json!([1, {"a": 0.1}]));
+    let work = Unsaved::Guide(Box::new(guide));
+    let journal = Journal::open(data.path()).unwrap();
+    journal.keep(&work, None, Path::new("")).unwrap();
+    drop(journal);
+    let mut found = recoverable(data.path());
+    assert_eq!((found.len(), &found[0].work, &found[0].file), (1, &work, &None));
+    found.remove(0).discard().unwrap();
+    assert!(recoverable(data.path()).is_empty());
+}
+
+#[test]
 fn damaged_unsaved_work_is_left_where_it_is() {
     let data = tempfile::tempdir().unwrap();
     let journal = Journal::open(data.path()).unwrap();
-    journal.keep(&case("one.jpg"), None, Path::new("/")).unwrap();
+    journal.keep(&unsaved("one.jpg"), None, Path::new("/")).unwrap();
     drop(journal);
     let names = names_in(&data.path().join("autosave"));
     fs::write(data.path().join("autosave").join(&names[0]), json!({"sameshot_autosave": 1}).to_string())

@@ -6,7 +6,7 @@ use std::sync::Arc;
 use crate::case::PathRule;
 use crate::jobs::Task;
 use crate::shade::References;
-use crate::storage;
+use crate::storage::{self, Unsaved};
 
 use super::keeper::Keeper;
 use super::open::{self, Opened};
@@ -79,8 +79,10 @@ impl State {
         match next {
             Next::Quit if self.guide_is_unsaved() => self.sheet = Some(Sheet::UnsavedGuide),
             Next::Quit => {
-                self.keeper.forget();
-                self.keeper.finish();
+                for keeper in [&mut self.keeper, &mut self.guide_keeper] {
+                    keeper.forget();
+                    keeper.finish();
+                }
                 self.quit = true;
             }
             Next::Open(path) => {
@@ -104,9 +106,16 @@ impl State {
         if number >= self.found.recoverable.len() {
             return;
         }
+        if matches!(self.found.recoverable[number].work, Unsaved::Guide(_)) && self.refuse_to_lose_the_guide()
+        {
+            return;
+        }
         let work = self.found.recoverable.remove(number);
         let (file, folder) = (work.file.clone(), work.folder.clone());
-        let (case, journal) = work.take_over();
+        let (case, journal) = match work.take_over() {
+            (Unsaved::Case(case), journal) => (*case, journal),
+            (Unsaved::Guide(guide), journal) => return self.go_on_with_guide(*guide, file, journal),
+        };
         self.taken_over = Some(journal);
         let label = format!("Reading {}", case.photo);
         let work = move |progress: &_| open::reopen(case, file, &folder, progress);

@@ -1,6 +1,7 @@
-//! Keeps a copy of unsaved marks, so that a crash loses a second of work at most.
+//! Keeps a copy of unsaved marks or of an unsaved guide, so that a crash loses a second of work at most.
 
 use std::path::{Path, PathBuf};
+use std::sync::Arc;
 use std::time::{Duration, Instant};
 
 use crate::jobs::{Wake, Worker};
@@ -8,7 +9,8 @@ use crate::problem::Problem;
 use crate::storage::Journal;
 
 use super::save::Save;
-use crate::app::session::Session;
+use crate::guide::Guide;
+use crate::storage::Unsaved;
 
 /// No copy is made sooner after the last one.
 const PAUSE: Duration = Duration::from_secs(1);
@@ -29,8 +31,31 @@ struct Job {
 
 #[derive(Debug, Clone)]
 enum Work {
-    Keep { save: Box<Save>, file: Option<PathBuf>, folder: PathBuf },
+    Keep(Draft),
     Clear,
+}
+
+/// What is to be copied.
+#[derive(Debug, Clone)]
+pub(in crate::app) enum Draft {
+    /// Marks, the case's file if it has one, and the folder its paths start from.
+    Case(Box<Save>, Option<PathBuf>, PathBuf),
+    /// A guide and its file if it has one.
+    Guide(Arc<Guide>, Option<PathBuf>),
+}
+
+impl Draft {
+    fn keep(&self, journal: &Journal) -> Result<(), Problem> {
+        match self {
+            Draft::Case(save, file, folder) => {
+                journal.keep(&Unsaved::Case(Box::new(save.as_written(folder))), file.as_deref(), folder)
+            }
+            Draft::Guide(guide, file) => {
+                let folder = file.as_deref().and_then(Path::parent).unwrap_or(Path::new(""));
+                journal.keep(&Unsaved::Guide(Box::new(Guide::clone(guide))), file.as_deref(), folder)
+            }
+        }
+    }
 }
 
 impl PartialEq for Job {
@@ -54,9 +79,7 @@ impl Keeper {
             let journal = journal.get_or_insert_with(|| Journal::open(folder)).as_ref();
             let done = match (journal, &job.work) {
                 (Err(problem), _) => Err(problem.clone()),
-                (Ok(journal), Work::Keep { save, file, folder }) => {
-                    journal.keep(&save.as_written(folder), file.as_deref(), folder)
-                }
+                (Ok(journal), Work::Keep(draft)) => draft.keep(journal),
                 (Ok(journal), Work::Clear) => journal.clear(),
             };
             done.err()
@@ -64,10 +87,13 @@ impl Keeper {
         Self { worker, kept: None, last: None, serial: 0 }
     }
 
-    /// Copies the marks of a session where they have changed. Answers when to look again, where that is
-    /// to be soon.
-    pub(in crate::app) fn look(&mut self, session: &Session) -> Option<Duration> {
-        let now = session.is_unsaved().then(|| session.generation());
+    /// Copies a document where it has changed since the last look: `now` numbers its states, `None` where nothing is
+    /// unsaved. Answers when to look again, where that is to be soon.
+    pub(in crate::app) fn look(
+        &mut self,
+        now: Option<u64>,
+        draft: impl FnOnce() -> Draft,
+    ) -> Option<Duration> {
         if now == self.kept {
             return None;
         }
@@ -78,18 +104,11 @@ impl Keeper {
         }
         self.kept = now;
         self.last = Some(Instant::now());
-        let file = session.case_path.clone();
-        self.send(match now {
-            None => Work::Clear,
-            Some(_) => {
-                let save = Box::new(session.to_save(file.clone().unwrap_or_default()));
-                Work::Keep { save, file, folder: session.folder() }
-            }
-        });
+        self.send(now.map_or(Work::Clear, |_| Work::Keep(draft())));
         None
     }
 
-    /// The person does not want the unsaved marks.
+    /// The person does not want what is unsaved.
     pub(super) fn forget(&mut self) {
         self.kept = None;
         self.send(Work::Clear);

@@ -5,11 +5,12 @@ use std::path::PathBuf;
 use crate::guide::{Guide, parse_guide};
 use crate::jobs::Task;
 use crate::problem::Problem;
-use crate::storage;
+use crate::storage::{self, Journal};
 
 use super::editor::{GuideAction, GuideEditor, Page, suggested_path};
 use crate::app::action::Action;
 use crate::app::command::Command;
+use crate::app::files::keeper::Keeper;
 use crate::app::session::Session;
 use crate::app::state::State;
 
@@ -45,18 +46,27 @@ impl State {
 
     /// Begins a guide with nothing in it, unless another one would be lost.
     pub(in crate::app) fn new_guide(&mut self) {
-        if self.guide_is_unsaved() {
-            self.tell(
-                "The guide before is not saved yet.",
-                "Save it, or undo its changes, then begin another.",
-            );
-            if let Some(editor) = &mut self.editor {
-                editor.shown = true;
-            }
+        if self.refuse_to_lose_the_guide() {
             return;
         }
         let path = self.suggested("my-line");
         self.editor = Some(GuideEditor::new(None, path, self.wake.clone()));
+    }
+
+    /// Shows a guide that is not saved yet and says so; answers whether there is one.
+    pub(in crate::app) fn refuse_to_lose_the_guide(&mut self) -> bool {
+        let Some(editor) = self.editor.as_mut().filter(|editor| editor.is_unsaved()) else { return false };
+        editor.shown = true;
+        self.tell("The guide before is not saved yet.", "Save it, or undo its changes, then begin another.");
+        true
+    }
+
+    /// Goes on with a guide that a window before left unsaved.
+    pub(in crate::app) fn go_on_with_guide(&mut self, guide: Guide, file: Option<PathBuf>, journal: Journal) {
+        let path = file.as_ref().map_or_else(|| self.suggested("my-line"), |file| file.display().to_string());
+        self.editor = Some(GuideEditor::recovered(guide, file, path, self.wake.clone()));
+        self.guide_keeper = Keeper::start(self.data_folder.as_deref(), Some(journal), self.wake.clone());
+        self.sheet = None;
     }
 
     fn suggested(&self, name: &str) -> String {

@@ -1,9 +1,10 @@
 //! A guide being written: the document with its past, what is wrong with it, and what is typed. No widget here; the
-//! page is `guide_page`.
+//! page is `page`.
 
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
+use crate::app::files::keeper::Draft;
 use crate::case::History;
 use crate::guide::{self, Guide, GuideEdit, List};
 use crate::jobs::{Task, Wake, Worker};
@@ -129,12 +130,21 @@ impl PartialEq for Check {
 impl GuideEditor {
     /// A guide from a file, or one with nothing in it.
     pub(super) fn new(read: Option<(PathBuf, Guide)>, suggested: String, wake: Wake) -> Self {
-        let look = |job: &Check, _: &dyn Fn() -> bool| Some((job.number, remarks(&job.guide)));
         let path = read.as_ref().map_or(suggested, |(path, _)| path.display().to_string());
         let (file, history) = match read {
             Some((path, guide)) => (Some(path), History::opened(guide)),
             None => (None, History::opened(Guide::new(""))),
         };
+        Self::with(history, file, path, wake)
+    }
+
+    /// A guide that was never saved as it is now.
+    pub(super) fn recovered(guide: Guide, file: Option<PathBuf>, path: String, wake: Wake) -> Self {
+        Self::with(History::unsaved(guide), file, path, wake)
+    }
+
+    fn with(history: History<Guide>, file: Option<PathBuf>, path: String, wake: Wake) -> Self {
+        let look = |job: &Check, _: &dyn Fn() -> bool| Some((job.number, remarks(&job.guide)));
         let mut editor = Self {
             history,
             file,
@@ -165,6 +175,16 @@ impl GuideEditor {
     /// Whether anything would be lost.
     pub(in crate::app) fn is_unsaved(&self) -> bool {
         self.history.is_unsaved()
+    }
+
+    /// The number of the state that would be lost, if one would.
+    pub(in crate::app) fn unsaved_state(&self) -> Option<u64> {
+        self.is_unsaved().then_some(self.asked)
+    }
+
+    /// What a copy for the case of a crash is made of.
+    pub(in crate::app) fn draft(&self) -> Draft {
+        Draft::Guide(self.history.current().clone(), self.file.clone())
     }
 
     /// Whether the remarks are those of the guide as it is now.
