@@ -16,6 +16,7 @@ use crate::stats::gauss_nodes;
 const SCALES: usize = 5;
 /// A coding at a chroma scale of less weight is dropped.
 const LEAST_GROUP: f64 = 0.004;
+
 /// One Gaussian of the posterior mixture.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Component {
@@ -157,10 +158,9 @@ impl Coding {
 ///
 /// Returns `None` where the model cannot be solved: a colour or a position is no number.
 pub fn fit(known: &[KnownPatch], readings: &[Patch], constants: &Constants) -> Option<Light> {
-    // The card first, then the parts: their evidence is weighed apart.
-    let (card, parts): (Vec<KnownPatch>, Vec<KnownPatch>) =
-        known.iter().cloned().partition(|zone| zone.patch.relief.is_none());
-    let known = &[card, parts].concat();
+    // The greys first: their evidence is weighed apart.
+    let (greys, others): (Vec<KnownPatch>, Vec<KnownPatch>) = known.iter().cloned().partition(is_grey);
+    let known = &[greys, others].concat();
     let areas = placed(known, readings, middle_of(known));
     let codings = constants
         .codings
@@ -264,8 +264,8 @@ fn candidates(
     let k = target.len();
     let of_codings = log_sum(constants.codings.iter().map(|coding| coding.log_weight));
     let of_chroma = log_sum(constants.chroma_scales.iter().map(|chroma| chroma.log_weight));
-    let k_of_card = 3 * known.iter().filter(|zone| zone.patch.relief.is_none()).count();
-    let power_of_card = constants.evidence_power / (k_of_card.max(1) as f64).sqrt();
+    let k_of_greys = 3 * known.iter().filter(|zone| is_grey(zone)).count();
+    let power_of_greys = constants.evidence_power / (k_of_greys.max(1) as f64).sqrt();
     let scales = scales(constants);
     let mut all = Vec::with_capacity(codings.len() * constants.chroma_scales.len() * SCALES);
     for (coding, Coding { linear, known, known_unscaled, .. }) in codings.iter().enumerate() {
@@ -276,11 +276,11 @@ fn candidates(
                 - of_chroma;
             for (scale, log_scale_weight) in scales {
                 let observed = cov * (scale * scale) + known_unscaled;
-                let [of_card, of_parts] = log_evidence(observed, &residual, k_of_card)?;
+                let [of_greys, of_others] = log_evidence(observed, &residual, k_of_greys)?;
                 let log_weight = log_prior
                     + log_scale_weight
-                    + power_of_card * of_card
-                    + constants.evidence_power * of_parts;
+                    + power_of_greys * of_greys
+                    + constants.evidence_power * of_others;
                 if !log_weight.is_finite() {
                     return None;
                 }
@@ -291,13 +291,21 @@ fn candidates(
     Some(all)
 }
 
-/// Logarithm of the density of the residuals of the card, and of those of the parts given the card, up to a
-/// constant. The card's zones come first, `k_of_card` values of them.
-fn log_evidence(observed: DMatrix<f64>, residual: &DVector<f64>, k_of_card: usize) -> Option<[f64; 2]> {
+/// Known colours of less chroma are greys, a printer's tinted ones among them.
+const GREY_CHROMA: f64 = 10.0;
+
+/// Whether a known area is a grey step of a card, rather than a coloured one or a part.
+fn is_grey(zone: &KnownPatch) -> bool {
+    zone.patch.relief.is_none() && zone.lab[1].hypot(zone.lab[2]) < GREY_CHROMA
+}
+
+/// Logarithm of the density of the residuals of the greys, and of those of all others given the greys, up to a
+/// constant. The greys come first, `k_of_greys` values of them.
+fn log_evidence(observed: DMatrix<f64>, residual: &DVector<f64>, k_of_greys: usize) -> Option<[f64; 2]> {
     let factor = factor(observed)?;
     let whitened = factor.whiten(residual);
     let of = |i: usize| -0.5 * whitened[i] * whitened[i] - factor.log_diagonal()[i];
-    Some([(0..k_of_card).map(of).sum(), (k_of_card..residual.len()).map(of).sum()])
+    Some([(0..k_of_greys).map(of).sum(), (k_of_greys..residual.len()).map(of).sum()])
 }
 
 fn moments(components: &[Component]) -> Option<(DVector<f64>, DMatrix<f64>)> {
