@@ -18,10 +18,10 @@
 //!    made linear there.
 //! 5. [`solve`]: each coding is split by three scales of trouble with chroma (of which greys tell nothing) and
 //!    five common scales (a Student-t written as a finite scale mixture; carried on by two), and each of these is
-//!    weighed by how well it explains the known areas. The weighing is tempered: k known values of one card share their
-//!    errors and count as about √k (a power posterior, P. D. Grünwald, "The Safe Bayesian", 2012). What a part
-//!    of known shade adds, given the card, is news of the very errors that the readings have, and counts nearly
-//!    whole. Each gives
+//!    weighed by how well it explains the known areas. The weighing is tempered: k known values of a card's greys
+//!    share their errors and count as about √k (a power posterior, P. D. Grünwald, "The Safe Bayesian", 2012). What
+//!    other known colours add, given the greys, the coloured patches of a chart or a part of known shade, is news of
+//!    the very errors that the readings have, and counts nearly whole. Each gives
 //!    the joint posterior of all readings (Gaussian process regression: C. E. Rasmussen and C. K. I.
 //!    Williams, "Gaussian Processes for Machine Learning", 2006, equations 2.22 to 2.24). The result is a
 //!    mixture of Gaussians: good photos get short bars, photos whose known areas do not fit get wide ones.
