@@ -3,7 +3,7 @@
 //! `data/light_vectors.py` computed `data/light-vectors.json` with NumPy, from the same constants: coded sRGB of
 //! patches, places and known Lab in, mean and covariance of the mixture out, its common scales brought down to two
 //! there by the roots of the orthogonal quadratic. It iterates Gauss–Newton to 1e-6 prior standard deviations where
-//! the program stops after a step of 0.02 and so may lag by a little. When a constant changes, run it again; when a
+//! the program stops after a step of 0.01 and so may lag by a little. When a constant changes, run it again; when a
 //! formula does, write it there too, from the documentation and not from the code.
 
 #![allow(

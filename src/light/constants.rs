@@ -31,9 +31,9 @@
 //!
 //! | known | photos 1 to 6 | 17 sources | inside 95 % |
 //! |---|---|---|---|
-//! | one grey | 10.10 | 10.71, 10.94 | 94 % |
-//! | all greys | 9.36 | 10.11, 10.63 | 87 % |
-//! | all but four greens | 7.29 | 8.13, 8.23 | 94 % |
+//! | one grey | 10.10 | 10.70, 10.95 | 94 % |
+//! | all greys | 9.36 | 10.06, 10.62 | 89 % |
+//! | all but four greens | 7.25 | 8.09, 8.17 | 95 % |
 
 use std::sync::LazyLock;
 

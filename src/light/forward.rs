@@ -4,14 +4,15 @@ use nalgebra::{Matrix3, SMatrix, SVector, Vector3};
 use std::sync::LazyLock;
 
 /// Number of parameters θ: gains 0..3, bends 3..7, flare 7..10, slope in x 10..13, slope in y 13..16,
-/// cross terms 16..22.
-pub(super) const PARAMETERS: usize = 22;
+/// cross terms 16..22, curve of the light over x², xy and y² 22..25.
+pub(super) const PARAMETERS: usize = 25;
 pub(super) const GAIN: usize = 0;
 pub(super) const BEND: usize = 3;
 pub(super) const FLARE: usize = 7;
 pub(super) const SLOPE_X: usize = 10;
 pub(super) const SLOPE_Y: usize = 13;
 pub(super) const CROSS: usize = 16;
+pub(super) const CURVE: usize = 22;
 
 /// Which channel (second) is mixed into which (first) by each cross term.
 pub(super) const CROSS_TERMS: [(usize, usize); 6] = [(0, 1), (0, 2), (1, 0), (1, 2), (2, 0), (2, 1)];
@@ -136,6 +137,8 @@ pub(super) fn forward(theta: &Theta, coded: &Vector3<f64>, at: [f64; 2]) -> Forw
     let mut lit = Vector3::zeros();
     let mut by_code = Vector3::zeros();
     let mut bend_values = [[0.0; 4]; 3];
+    let squares = [at[0] * at[0], at[0] * at[1], at[1] * at[1]];
+    let curve: f64 = (0..3).map(|term| theta[CURVE + term] * squares[term]).sum();
     for channel in 0..3 {
         let (light, slope) = decode(coded[channel]);
         let (values, slopes) = bends(coded[channel]);
@@ -144,7 +147,8 @@ pub(super) fn forward(theta: &Theta, coded: &Vector3<f64>, at: [f64; 2]) -> Forw
             theta[GAIN + channel]
                 + dot(&values)
                 + at[0] * theta[SLOPE_X + channel]
-                + at[1] * theta[SLOPE_Y + channel],
+                + at[1] * theta[SLOPE_Y + channel]
+                + curve,
         );
         lit[channel] = light * gain;
         by_code[channel] = slope * gain + lit[channel] * dot(&slopes);
@@ -169,6 +173,9 @@ pub(super) fn forward(theta: &Theta, coded: &Vector3<f64>, at: [f64; 2]) -> Forw
         set(FLARE + channel, -column);
         set(SLOPE_X + channel, column * (lit[channel] * at[0]));
         set(SLOPE_Y + channel, column * (lit[channel] * at[1]));
+        for (term, square) in squares.into_iter().enumerate() {
+            set(CURVE + term, column * (lit[channel] * square));
+        }
         for j in 0..4 {
             set(BEND + j, column * (lit[channel] * bend_values[channel][j]));
         }

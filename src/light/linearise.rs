@@ -14,7 +14,7 @@ const MOST_STEPS: usize = 8;
 const LONGEST_STEP: f64 = 1.5;
 /// Prior standard deviations below which a step is the last: what it leaves is far smaller still, and the model is
 /// linear over it.
-const SETTLED: f64 = 0.02;
+const SETTLED: f64 = 0.01;
 
 /// One coding, linear around its most probable parameters.
 #[derive(Debug, Clone)]

@@ -3,8 +3,8 @@
 //! *Light* is all that a photo did to the colours. Everything marked in one photo is estimated together, in
 //! six steps, each a file of this room:
 //!
-//! 1. [`forward`]: 22 parameters θ turn the coded sRGB `c` of an area at `(x, y)` into Lab. In linear light
-//!    each channel is multiplied by exp(gain + bend(c) + slope·(x, y)): exposure, white balance, the camera's
+//! 1. [`forward`]: 25 parameters θ turn the coded sRGB `c` of an area at `(x, y)` into Lab. In linear light
+//!    each channel is multiplied by exp(gain + bend(c) + slope·(x, y) + curve·(x², xy, y²)): exposure, white balance, the camera's
 //!    tone curve and the unevenness of the light are all products there, so all live in the logarithm. Then
 //!    flare is taken off, neutral-keeping cross terms undo saturation and the mixing of channels, and the
 //!    result goes to Lab D50.

@@ -4,7 +4,9 @@ use nalgebra::SMatrix;
 
 use super::budget::Source;
 use super::constants::{Constants, LearnedCoding};
-use super::forward::{BEND, CROSS, CROSS_TERMS, FLARE, GAIN, LUMINANCE, PARAMETERS, SLOPE_X, SLOPE_Y, Theta};
+use super::forward::{
+    BEND, CROSS, CROSS_TERMS, CURVE, FLARE, GAIN, LUMINANCE, PARAMETERS, SLOPE_X, SLOPE_Y, Theta,
+};
 
 /// Gaussian prior of one coding: mean, and a list of directions with their sources.
 ///
@@ -42,6 +44,12 @@ fn all_channels(first: usize) -> Theta {
 /// it, as they lie under one lamp each; in the rehearsal it costs next to nothing.
 const WARM_SLOPE_SD: f64 = 0.06;
 
+/// How much the light curves: standard deviation of the logarithm of its strength, a length unit from the middle of the
+/// known areas. A near lamp and the corners of a lens fall off so; few known areas leave it at its prior, many bring it
+/// out. Of 0, 0.02, 0.05 and 0.1 this has the best log score on owners left out: over the 17 sources 8.17 against 8.23
+/// without on greens, 10.62 against 10.63 after all greys, where the 95 % region then holds 89 % and not 87.
+const LIGHT_CURVE_SD: f64 = 0.05;
+
 /// From daylight towards a lamp's light, in the logarithms of the channels from `first` on, blue by −1: CIE A over D65
 /// in linear sRGB is (1.84, 0.83, 0.23), in logarithms (0.61, -0.19, -1.46).
 fn towards_warm(first: usize) -> Theta {
@@ -68,6 +76,7 @@ pub(super) fn prior_of(coding: &LearnedCoding, chroma_scale: f64, constants: &Co
     for first in [SLOPE_X, SLOPE_Y] {
         directions.push((Source::UnevenTint, towards_warm(first) * WARM_SLOPE_SD));
     }
+    directions.extend((0..3).map(|term| (Source::UnevenLight, unit(CURVE + term) * LIGHT_CURVE_SD)));
     for j in 0..4 {
         mean[BEND + j] = coding.bends[j];
         directions.push((Source::ToneCurve, unit(BEND + j) * coding.bend_sds[j]));

@@ -49,7 +49,7 @@ pub struct Light {
     /// For each reading, each part's share of the trace of its covariance; they add up to 1.
     pub budgets: Vec<Vec<(Source, f64)>>,
     /// Most probable parameters of the heaviest component's coding: log gains (3), bends (4), flare (3), slopes
-    /// in x and y (3 each), cross terms (6).
+    /// in x and y (3 each), cross terms (6), curve of the light (3).
     pub theta: Theta,
     pub(crate) heaviest: Heaviest,
 }

@@ -20,15 +20,15 @@ CONSTANTS = json.loads((HERE / "../../src/light/constants.json").read_text())
 
 # Fixed by hand in src/light/: forward.rs, prior.rs, misfit.rs, solve.rs.
 LEAST_Y, LEAST_SHARE = 0.002, 0.1
-WARM_SLOPE_SD = 0.06
+WARM_SLOPE_SD, LIGHT_CURVE_SD = 0.06, 0.05
 CHROMA_CAP = 100.0
 SCALES, LEAST_GROUP, GREY_CHROMA = 5, 0.004, 10.0
 # Of Gauss-Newton, from the prior mean: the longest step, and the one that is the last, in prior standard deviations.
 LONGEST_STEP, SETTLED = 1.5, 1e-6
 
-# Parameters: gains, bends, flare, slopes in x and in y, cross terms (to, from).
-PARAMETERS = 22
-GAIN, BEND, FLARE, SLOPE_X, SLOPE_Y, CROSS = 0, 3, 7, 10, 13, 16
+# Parameters: gains, bends, flare, slopes in x and in y, cross terms (to, from), curve of the light.
+PARAMETERS = 25
+GAIN, BEND, FLARE, SLOPE_X, SLOPE_Y, CROSS, CURVE = 0, 3, 7, 10, 13, 16, 22
 CROSS_TERMS = [(0, 1), (0, 2), (1, 0), (1, 2), (2, 0), (2, 1)]
 UNIT = np.eye(PARAMETERS)
 
@@ -65,9 +65,11 @@ def lab_of_linear(linear):
 
 def forward(theta, coded, at):
     """Lab of areas, a row each, at parameters theta."""
-    gain, bend, flare, slope_x, slope_y, cross = np.split(theta, [BEND, FLARE, SLOPE_X, SLOPE_Y, CROSS])
-    curve = legval(2 * np.minimum(np.abs(coded), 1.1) - 1, [0, *bend])
-    linear = decode(coded) * np.exp(gain + curve + at[:, :1] * slope_x + at[:, 1:] * slope_y) - flare
+    gain, bend, flare, slope_x, slope_y, cross, bow = np.split(theta, [BEND, FLARE, SLOPE_X, SLOPE_Y, CROSS, CURVE])
+    tone = legval(2 * np.minimum(np.abs(coded), 1.1) - 1, [0, *bend])
+    x, y = at[:, :1], at[:, 1:]
+    light = x * slope_x + y * slope_y + np.hstack([x * x, x * y, y * y]) @ bow[:, None]
+    linear = decode(coded) * np.exp(gain + tone + light) - flare
     mix = np.eye(3)
     for (to, other), share in zip(CROSS_TERMS, cross):
         mix[to, other] += share
@@ -90,7 +92,8 @@ def prior_of(coding, chroma_scale):
     mean[BEND : BEND + 4] = coding["bends"]
 
     directions = [coding["saturation_sd"] * chroma_scale * towards_luminance]
-    directions += list(k["cross_sd"] * chroma_scale * UNIT[CROSS:])
+    directions += list(k["cross_sd"] * chroma_scale * UNIT[CROSS:CURVE])
+    directions += list(LIGHT_CURVE_SD * UNIT[CURVE:])
     directions += [sd * UNIT[BEND + j] for j, sd in enumerate(coding["bend_sds"])]
     for first, sd_of_all, sd_of_each in [
         (GAIN, k["exposure_sd"], coding["white_point_sd"]),
