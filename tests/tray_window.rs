@@ -382,3 +382,14 @@ fn the_shade_map_has_a_legend_of_patterns_and_goes_away_again() {
     walk.press_by_keys("Hide the map");
     assert!(!walk.shows("(rising lines)"));
 }
+
+#[test]
+fn the_light_is_drawn_over_the_photo_and_told_in_words() {
+    let mut walk = Walk::open(Some(demo("bench.case.json")), LEAST);
+    walk.wait_for("Photo bench.jpg");
+    walk.press(Key::U);
+    walk.wait_for("% of the light in the middle of the known colours");
+    assert!(walk.shows("Dashed: known to no better than 5 %"));
+    walk.press_by_keys("Hide the lines");
+    assert!(!walk.shows("of the light in the middle"));
+}

@@ -92,6 +92,8 @@ pub(super) enum Command {
     ShowTray,
     /// The nearest shade painted over the photo.
     ShadeMap,
+    /// The light over the photo as lines.
+    LightLines,
     /// The collection of figures.
     ShowCollection,
     /// Choose the collection's folder.
@@ -430,6 +432,13 @@ pub(super) const TABLE: &[Entry] = &[
         "Shade map",
         "Paint over the photo which shade is nearest and how clearly; once more takes it away.",
         &[key(Key::H)],
+    ),
+    entry(
+        Command::LightLines,
+        Group::View,
+        "Light across the photo",
+        "Draw lines of equal light over the photo; once more takes them away.",
+        &[key(Key::U)],
     ),
     entry(Command::ToggleTheme, Group::View, "Light or dark", "Change the window's greys.", &[key(Key::F9)]),
     entry(Command::ShowKeys, Group::View, "Keys…", "Every command with its keys.", &[key(Key::F1)]),

@@ -99,6 +99,7 @@ pub(super) fn run(state: &mut State, command: Command) {
         Command::ShowFigure => state.tab = Tab::Figure,
         Command::ShowTray => state.tab = Tab::Tray,
         Command::ShadeMap => state.toggle_shade_map(),
+        Command::LightLines => state.light_lines = !state.light_lines,
         Command::ToggleTheme => state.toggle_theme = true,
         Command::ShowKeys => state.sheet = Some(Sheet::Keys),
     }

@@ -6,6 +6,7 @@ use std::time::{Duration, Instant};
 
 use crate::case::{CaseDocument, Edit, History, MarkKey};
 use crate::jobs::{SHOW_AFTER, Wake, Worker};
+use crate::light::Light;
 use crate::measure::{self, AreaCache, Inputs, MarkProblem, Measurement, Outcome};
 use crate::problem::Problem;
 use crate::raster::{PhotoFacts, Raster};
@@ -121,6 +122,11 @@ impl Session {
     /// The same, for a worker.
     pub(super) fn shared_case(&self) -> Arc<CaseDocument> {
         self.history.current().clone()
+    }
+
+    /// The light of the photo as fitted last.
+    pub(super) fn light(&self) -> Option<&Light> {
+        self.outcome.as_ref()?.outcome.as_ref().ok()?.light.as_ref()
     }
 
     /// The newest result with the number of the marks it is of.

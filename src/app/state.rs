@@ -101,6 +101,8 @@ pub(super) struct State {
     pub tray: TrayWork,
     /// The shade map over the photo.
     pub shade_layer: ShadeLayer,
+    /// Whether the light is drawn over the photo.
+    pub light_lines: bool,
     /// The collection.
     pub collection: CollectionPage,
     /// The report being written.
@@ -153,6 +155,7 @@ impl State {
             gathering: Gathering::new(wake.clone()),
             tray: TrayWork::new(wake.clone()),
             shade_layer: ShadeLayer::default(),
+            light_lines: false,
             collection: CollectionPage::new(wake.clone()),
             reporting: None,
             wake,

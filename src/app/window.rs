@@ -184,6 +184,12 @@ impl Window {
                 .resizable(false)
                 .show(ui, |ui| bench::shade_drawing::legend(ui, state, actions));
         }
+        if state.light_lines {
+            Panel::bottom("light legend")
+                .frame(side)
+                .resizable(false)
+                .show(ui, |ui| bench::light_lines::legend(ui, state, actions));
+        }
         let ground = Frame::new().fill(theme::SURROUND);
         CentralPanel::default().frame(ground).show(ui, |ui| {
             let tiles = match tiles {

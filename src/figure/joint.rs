@@ -169,6 +169,7 @@ mod tests {
             cov,
             budgets: Vec::new(),
             theta: Default::default(),
+            unevenness: Default::default(),
             heaviest: Default::default(),
         }
     }

@@ -47,6 +47,7 @@ mod misfit;
 mod posterior;
 mod prior;
 mod solve;
+mod unevenness;
 
 pub use budget::Source;
 pub use constants::{Constants, LearnedCoding};
@@ -54,6 +55,7 @@ pub use foresee::{Step, foresee};
 pub use forward::Theta;
 pub use linearise::LENGTH_UNITS;
 pub use solve::{Component, Light, fit};
+pub use unevenness::{LightThere, Unevenness};
 
 use nalgebra::{Matrix3, Vector3};
 

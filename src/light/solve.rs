@@ -5,10 +5,11 @@ use nalgebra::{DMatrix, DVector, Matrix3, Matrix6, Vector3, Vector6};
 use super::budget::{Scales, Source, budgets_of};
 use super::constants::{Constants, LearnedCoding};
 use super::factor::factor;
-use super::forward::Theta;
+use super::forward::{PARAMETERS, Theta};
 use super::linearise::{Linear, Placed, linearise, middle_of, placed, unscaled};
 use super::posterior::{Posterior, PriorCov, posterior};
 use super::prior::{Prior, prior_of};
+use super::unevenness::Unevenness;
 use super::{KnownPatch, Patch};
 use crate::stats::gauss_nodes;
 
@@ -51,6 +52,8 @@ pub struct Light {
     /// Most probable parameters of the heaviest component's coding: log gains (3), bends (4), flare (3), slopes
     /// in x and y (3 each), cross terms (6), curve of the light (3).
     pub theta: Theta,
+    /// The light over the photo at these parameters.
+    pub unevenness: Unevenness,
     pub(crate) heaviest: Heaviest,
 }
 
@@ -196,13 +199,37 @@ pub fn fit(known: &[KnownPatch], readings: &[Patch], constants: &Constants) -> O
     }
     let (mean, cov) = moments(&components)?;
     add_doubt_between(&mut budgets, &components, &mean, &cov);
-    let coding = candidates.first()?.0.coding;
+    let (heaviest, _) = candidates.first()?;
+    let coding = heaviest.coding;
     let theta = codings[coding].linear.theta;
+    let unevenness = unevenness_of(&codings[coding], heaviest, known, constants)?;
     let of_coding = candidates.iter().filter(|(candidate, _)| candidate.coding == coding);
     let trouble =
         of_coding.map(|&(Candidate { chroma, scale, .. }, weight)| Trouble { chroma, scale, weight });
     let heaviest = Heaviest { coding, trouble: trouble.collect() };
-    Some(Light { components, mean, cov, budgets, theta, heaviest })
+    Some(Light { components, mean, cov, budgets, theta, unevenness, heaviest })
+}
+
+/// The light over the photo at the parameters of one candidate: their covariance is that of the prior less what the
+/// known areas explain of it (Rasmussen and Williams 2006, equation 2.24).
+fn unevenness_of(
+    coding: &Coding,
+    candidate: &Candidate,
+    known: &[KnownPatch],
+    constants: &Constants,
+) -> Option<Unevenness> {
+    let scale = candidate.scale * constants.calibration;
+    let prior = &coding.priors[candidate.chroma].1;
+    let observed = &coding.known[candidate.chroma] * (scale * scale) + &coding.known_unscaled;
+    let spread = DMatrix::from_column_slice(PARAMETERS, PARAMETERS, prior.cov.as_slice()) * (scale * scale);
+    let jacobian = coding.linear.areas.jacobian.rows(0, 3 * known.len());
+    let whitened = factor(observed)?.inverse() * jacobian * &spread;
+    let cov = spread - whitened.tr_mul(&whitened);
+    Some(Unevenness::of(
+        &coding.linear.theta,
+        &cov.fixed_view::<PARAMETERS, PARAMETERS>(0, 0).into(),
+        middle_of(known),
+    ))
 }
 
 /// Candidates that matter, heaviest first, with weights that add up to 1.

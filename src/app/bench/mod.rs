@@ -2,6 +2,7 @@
 
 pub(super) mod drawing;
 pub(super) mod grip;
+pub(super) mod light_lines;
 pub(super) mod nametags;
 pub(super) mod outline;
 pub(super) mod photo;

@@ -6,6 +6,7 @@ use crate::case::{Edit, MarkKey};
 use crate::raster::Shape;
 
 use super::grip::{self, Grip, Outline};
+use super::light_lines;
 use super::outline;
 use super::shade_drawing;
 use super::tiles::Tiles;
@@ -79,6 +80,7 @@ pub(in crate::app) fn show(
     painter.rect_filled(rect, 0.0, theme::SURROUND);
     tiles.paint(&painter, &view, &state.bench);
     shade_drawing::paint(ui, &painter, rect, state, &view, &state.bench);
+    light_lines::paint(&painter, state, &view, &state.bench);
 
     let on_photo = |point: Pos2| view.to_photo(&state.bench, [f64::from(point.x), f64::from(point.y)]);
     let pointer = response.hover_pos().or(response.interact_pointer_pos()).map(on_photo);
