@@ -24,6 +24,7 @@
 //! The most certain readings come first, so that few combinations are alive at a time.
 
 use std::borrow::Cow;
+use std::collections::BTreeMap;
 
 use nalgebra::{Cholesky, DMatrix, DVector, Dyn, Matrix3, Vector3};
 
@@ -74,17 +75,9 @@ pub fn classify_together(
     predictive: &Predictive,
     priors: &Priors,
 ) -> Result<Together, NotPositiveDefinite> {
-    let classes = Classes::of(predictive, priors);
+    let classes = Classes::of(predictive, Some(priors));
     let readings = components.first().map_or(0, |c| c.mean.len() / 3);
-    let mut combinations = Vec::new();
-    for component in few(components) {
-        let (order, paths) = classes.paths(&component)?;
-        for path in paths {
-            let mut of_readings = vec![0; readings];
-            order.iter().zip(&path.classes).for_each(|(reading, class)| of_readings[*reading] = *class);
-            combinations.push((of_readings, path.ln));
-        }
-    }
+    let mut combinations = classes.combinations(components)?;
     let all = log_sum_exp(combinations.iter().map(|(_, ln)| *ln));
     combinations.iter_mut().for_each(|(_, ln)| *ln = libm::exp(*ln - all));
     let of_reading = |reading: usize| {
@@ -97,6 +90,19 @@ pub fn classify_together(
     };
     let of_readings = (0..readings).map(of_reading).collect();
     Ok(Together { readings: of_readings, combinations, none: classes.shades.len() })
+}
+
+/// Combinations of shades for all readings of a photo (a shade's place, one past the last for "none of these") with the
+/// logarithms of their likelihoods: for those who have priors of their own. Each combination stands once.
+pub fn log_likelihoods(
+    components: &[Component],
+    predictive: &Predictive,
+) -> Result<Vec<(Vec<usize>, f64)>, NotPositiveDefinite> {
+    let mut joined: BTreeMap<Vec<usize>, Vec<f64>> = BTreeMap::new();
+    for (classes, ln) in Classes::of(predictive, None).combinations(components)? {
+        joined.entry(classes).or_default().push(ln);
+    }
+    Ok(joined.into_iter().map(|(classes, ln)| (classes, log_sum_exp(ln.iter().copied()))).collect())
 }
 
 /// The same of each reading by itself: where nothing in the photo is known the light is a guess, and the differences
@@ -144,8 +150,8 @@ fn few(components: &[Component]) -> Vec<Cow<'_, Component>> {
 struct Classes<'a> {
     /// Logarithm of the prior among the shades, mean, and the part of the distribution that each part has by itself.
     shades: Vec<(f64, Vector3<f64>, Mixture<3>)>,
-    /// Prior of none of them.
-    none: f64,
+    /// Prior of none of them; without it every class has the factor 1, and paths are likelihoods.
+    none: Option<f64>,
     others: &'a Mixture<3>,
     /// S̄.
     spread: Matrix3<f64>,
@@ -161,10 +167,11 @@ struct Path {
 }
 
 impl<'a> Classes<'a> {
-    fn of(predictive: &'a Predictive, priors: &Priors) -> Self {
+    fn of(predictive: &'a Predictive, priors: Option<&Priors>) -> Self {
         let count = predictive.shades().len().max(1) as f64;
         let moments: Vec<_> = predictive.shades().iter().map(|shade| shade.next_part.moments()).collect();
-        let prior_of = |k: usize| priors.shades.as_ref().map_or(1.0, |p| p.get(k).copied().unwrap_or(0.0));
+        let shades = priors.and_then(|priors| priors.shades.as_ref());
+        let prior_of = |k: usize| shades.map_or(1.0, |p| p.get(k).copied().unwrap_or(0.0));
         let total: f64 = (0..moments.len()).map(prior_of).sum();
         let of_shade = |(k, (mean, _)): (usize, &(Vector3<f64>, Matrix3<f64>))| {
             let own = |c: &Normal<3>| Normal { cov: c.cov * OWN_SHARE, ..c.clone() };
@@ -175,7 +182,7 @@ impl<'a> Classes<'a> {
         };
         Self {
             shades: moments.iter().enumerate().map(of_shade).collect(),
-            none: priors.none,
+            none: priors.map(|priors| priors.none),
             others: predictive.others(),
             spread: moments.iter().map(|(_, cov)| cov).sum::<Matrix3<f64>>() / count,
         }
@@ -183,6 +190,20 @@ impl<'a> Classes<'a> {
 
     fn count(&self) -> usize {
         self.shades.len() + 1
+    }
+
+    /// Combinations with the logarithms of their probabilities up to a constant, component by component.
+    fn combinations(&self, components: &[Component]) -> Result<Vec<(Vec<usize>, f64)>, NotPositiveDefinite> {
+        let mut combinations = Vec::new();
+        for component in few(components) {
+            let (order, paths) = self.paths(&component)?;
+            for path in paths {
+                let mut of_readings = vec![0; order.len()];
+                order.iter().zip(&path.classes).for_each(|(reading, class)| of_readings[*reading] = *class);
+                combinations.push((of_readings, path.ln));
+            }
+        }
+        Ok(combinations)
     }
 
     /// The order in which the readings are taken, and the combinations that are likely in it.
@@ -244,8 +265,9 @@ impl<'a> Classes<'a> {
     /// "Ferguson distributions via Pólya urn schemes", Annals of Statistics 1:353-355, 1973) for "none of these", so
     /// that one stranger makes another one likelier; shades are independent, since an exchanged limb must show.
     fn log_prior(&self, class: usize, before: &[usize]) -> f64 {
+        let Some(none) = self.none else { return 0.0 };
         let strangers = before.iter().filter(|class| **class == self.shades.len()).count() as f64;
-        let none = (URN * self.none + strangers) / (URN + before.len() as f64);
+        let none = (URN * none + strangers) / (URN + before.len() as f64);
         match self.shades.get(class) {
             Some((log_prior, ..)) => log_prior + libm::log(1.0 - none),
             None => libm::log(none),
