@@ -14,7 +14,6 @@
 mod walker;
 
 use std::path::{Path, PathBuf};
-use std::time::Duration;
 
 use egui::{Key, Modifiers, pos2, vec2};
 use egui_kittest::kittest::Queryable;
@@ -28,28 +27,6 @@ fn demo(name: &str) -> PathBuf {
 
 fn record(folder: &Path, name: &str) -> Value {
     serde_json::from_slice(&std::fs::read(folder.join(name)).unwrap()).unwrap()
-}
-
-/// Asks by keys and answers with a path, in the field that stands where no system dialog can be shown. On a busy machine
-/// the system's refusal can come so late that it looks like a person's; then it is asked again.
-fn answer(walk: &mut Walk, (modifiers, key): (Modifiers, Key), label: &str, path: &Path) {
-    for _ in 0..40 {
-        walk.press_with(modifiers, key);
-        for _ in 0..100 {
-            if walk.shows(label) {
-                break;
-            }
-            std::thread::sleep(Duration::from_millis(5));
-            walk.harness.step();
-        }
-        if walk.shows(label) {
-            break;
-        }
-    }
-    walk.wait_for(label);
-    walk.press_with(Modifiers::COMMAND, Key::A);
-    walk.type_text(&path.display().to_string());
-    walk.press(Key::Enter);
 }
 
 const ADD: (Modifiers, Key) = (Modifiers::COMMAND, Key::D);
@@ -66,7 +43,7 @@ fn the_case_at_hand_becomes_a_record_is_changed_and_opened_again() {
     walk.wait_for("left arm: part, ");
     walk.press(Key::F4);
     walk.wait_for("1. Radio Hand, second run");
-    answer(&mut walk, ADD, "Path of the folder with your records", &folder);
+    walk.answer(ADD, "Path of the folder with your records", &folder);
     walk.wait_for("cannot be read");
     assert!(!folder.exists(), "looking makes no folder");
     walk.fill("Name", "The one from the fair");
@@ -86,7 +63,23 @@ fn the_case_at_hand_becomes_a_record_is_changed_and_opened_again() {
         record(&folder, "the-one-from-the-fair.record.json")["notes"] == "snaps at the wrist"
     });
     assert_eq!(record(&folder, "the-one-from-the-fair.record.json")["findings"], written["findings"]);
+    walk.wait_for("Saved The one from the fair: notes changed.");
+    walk.press_by_keys("Undo");
+    walk.wait("the record is as it was", |_| record(&folder, "the-one-from-the-fair.record.json") == written);
+    assert!(!walk.shows("notes changed"));
+
+    walk.click_like("Record The one from the fair: ");
+    walk.fill("Notes", "snaps at the wrist");
+    walk.click("Put it away");
+    assert!(walk.shows("What was typed of The one from the fair is not saved."));
+    assert_eq!(record(&folder, "the-one-from-the-fair.record.json"), written);
+    walk.click("Undo");
+    walk.click("Save the record");
+    walk.wait_for("Saved The one from the fair: notes changed.");
+    walk.press(Key::Escape);
+    walk.press(Key::F12);
     walk.wait_for("1 of 1 records");
+    assert!(!walk.shows("notes changed"), "only until the page is closed");
 
     walk.fill("Find", "wrist");
     // The folder is read anew after the change.
@@ -131,7 +124,7 @@ fn the_page_fits_a_small_window_and_keys_of_the_photo_do_nothing_behind_it() {
     walk.wait_for("Photo a.png");
     walk.press(Key::F12);
     walk.wait_for("No collection yet");
-    answer(&mut walk, FOLDER, "Path of the folder", home.path());
+    walk.answer(FOLDER, "Path of the folder", home.path());
     walk.wait_for("300 of 300 records");
     assert!(walk.shows("broken.record.json"), "what is broken is named");
     walk.press(Key::N);
@@ -164,14 +157,14 @@ fn what_cannot_be_written_is_told_and_stays_in_the_form() {
     std::fs::write(&file, "a file").unwrap();
     let mut walk = Walk::open(Some(demo("exchanged.case.json")), USUAL);
     walk.wait_for("left arm: part, ");
-    answer(&mut walk, ADD, "Path of the folder with your records", &file.join("figures"));
+    walk.answer(ADD, "Path of the folder with your records", &file.join("figures"));
     walk.wait_for("cannot be read");
     walk.fill("Name", "kept in the form");
     walk.click("Add it");
     walk.wait_for("cannot be made: a part of its path is a file");
     walk.click("Understood");
     // Another place, and all that was typed is still there.
-    answer(&mut walk, FOLDER, "Path of the folder with your records", &home.path().join("figures"));
+    walk.answer(FOLDER, "Path of the folder with your records", &home.path().join("figures"));
     walk.wait_for("cannot be read");
     walk.click("Add it");
     walk.wait_for("1 of 1 records");
@@ -188,7 +181,7 @@ fn reports_of_the_case_and_of_the_collection_are_written_from_the_window() {
     for (ending, start) in [("pdf", "%PDF-"), ("html", "<!DOCTYPE html>"), ("csv", "case,photo"), ("txt", "")]
     {
         let path = home.path().join(format!("report.{ending}"));
-        answer(&mut walk, REPORT, "Path of the report", &path);
+        walk.answer(REPORT, "Path of the report", &path);
         walk.wait_for("The report is in");
         walk.click("Understood");
         let bytes = std::fs::read(&path).unwrap();
@@ -203,10 +196,10 @@ fn reports_of_the_case_and_of_the_collection_are_written_from_the_window() {
             }
         }
     }
-    answer(&mut walk, REPORT, "Path of the report", &home.path().join("report.doc"));
+    walk.answer(REPORT, "Path of the report", &home.path().join("report.doc"));
     walk.wait_for("the ending does not say");
     walk.click("Understood");
-    answer(&mut walk, REPORT, "Path of the report", &home.path().join("report.txt"));
+    walk.answer(REPORT, "Path of the report", &home.path().join("report.txt"));
     walk.wait_for("There is a file already");
     walk.click("Cancel");
 }

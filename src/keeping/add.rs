@@ -190,9 +190,12 @@ pub fn details_of(record: &Record) -> Details {
     }
 }
 
-/// Changes what the person says of a record; its history, files and unknown fields stay.
-pub fn edit_details(path: &Path, details: &Details) -> Result<(), Problem> {
+/// Changes what the person says of a record; its history, files and unknown fields stay. Answers with what was said
+/// before.
+pub fn edit_details(path: &Path, details: &Details) -> Result<Details, Problem> {
     let mut record = open_record(path)?;
+    let before = details_of(&record);
     say(&mut record, details);
-    save_record(path, &record)
+    save_record(path, &record)?;
+    Ok(before)
 }

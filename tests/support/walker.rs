@@ -157,6 +157,28 @@ impl Walk {
         self.press(Key::Enter);
     }
 
+    /// Asks by keys and answers with a path, in the field that stands where no system dialog can be shown. On a busy
+    /// machine the system's refusal can come so late that it looks like a person's; then it is asked again.
+    pub fn answer(&mut self, (modifiers, key): (Modifiers, Key), label: &str, path: &Path) {
+        for _ in 0..40 {
+            self.press_with(modifiers, key);
+            for _ in 0..100 {
+                if self.shows(label) {
+                    break;
+                }
+                std::thread::sleep(Duration::from_millis(5));
+                self.harness.step();
+            }
+            if self.shows(label) {
+                break;
+            }
+        }
+        self.wait_for(label);
+        self.press_with(Modifiers::COMMAND, Key::A);
+        self.type_text(&path.display().to_string());
+        self.press(Key::Enter);
+    }
+
     /// Drops a file on the window.
     pub fn drop_file(&mut self, path: &Path) {
         self.harness.input_mut().dropped_files.push(std::sync::Arc::new(Dropped(path.to_owned())));

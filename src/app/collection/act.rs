@@ -8,7 +8,8 @@ use crate::keeping::{Addition, Details, Place, add, edit_details};
 use crate::problem::Problem;
 use crate::storage::{self, resolve_inside};
 
-use super::records::{CollectionAction, Form, Kept};
+use super::records::{CollectionAction, Form, Kept, Written};
+use super::taken_back::Change;
 use crate::app::action::{Action, Ask};
 use crate::app::command::{Command, Group};
 use crate::app::files::start::short_name;
@@ -64,8 +65,8 @@ impl State {
                 page.choose();
             }
             CollectionAction::Lay(layout) => page.layout = layout,
-            CollectionAction::Take(Some(file)) => page.take(&file),
-            CollectionAction::Take(None) => page.form = None,
+            CollectionAction::Take(file) => self.take_in_hand(file.as_deref()),
+            CollectionAction::TakeBack => self.take_back(),
             CollectionAction::Form(details) => {
                 if let Some(form) = &mut page.form {
                     form.details = *details;
@@ -95,6 +96,7 @@ impl State {
         page.shown = true;
         page.seen = None;
         page.checks = None;
+        page.change = None;
         page.outside = false;
         page.form = page.form.take().filter(|form| form.file.is_none());
         page.folder = Some(folder.clone());
@@ -112,8 +114,12 @@ impl State {
             return;
         };
         if let Some(file) = form.file {
-            let path = folder.join(file);
-            return self.collection.write(move || edit_details(&path, &form.details).map(|()| Some(path)));
+            return self.collection.write(move || {
+                let (path, after) = (folder.join(&file), form.details);
+                let before = edit_details(&path, &after)?;
+                let change = (before != after).then(|| Box::new(Change::Saved { file, before, after }));
+                Ok(Written::Form(change))
+            });
         }
         match self.session.as_ref().map(|session| new_record(session, form, folder)) {
             Some(Ok(work)) => self.collection.write(work),
@@ -138,6 +144,9 @@ impl State {
     /// Takes in what has become of the collection.
     pub(in crate::app) fn poll_collection(&mut self) {
         let page = &mut self.collection;
+        if !page.shown {
+            page.change = None;
+        }
         if let Some(result) = page.reading.as_ref().and_then(Task::poll) {
             page.reading = None;
             match result.unwrap_or_else(|text| Err(Problem::new(text, "Choose the folder again."))) {
@@ -159,8 +168,11 @@ impl State {
         let Some(result) = self.collection.keeping.as_ref().and_then(Task::poll) else { return };
         self.collection.keeping = None;
         match result.unwrap_or_else(|text| Err(Problem::new(text, "Try again."))) {
-            Ok(_) => {
-                self.collection.form = None;
+            Ok(written) => {
+                if let Written::Form(change) = written {
+                    self.collection.form = None;
+                    self.collection.change = change.map(|change| *change);
+                }
                 self.collection.read();
             }
             // What was typed stays in the form.
@@ -204,7 +216,7 @@ fn new_record(
             measurement: &measurement,
             findings: findings.as_ref(),
         })
-        .map(Some)
+        .map(|_| Written::Form(None))
     })
 }
 

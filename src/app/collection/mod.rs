@@ -7,3 +7,4 @@ pub(super) mod record;
 pub(super) mod records;
 pub(super) mod report;
 pub(super) mod table;
+mod taken_back;

@@ -7,7 +7,7 @@ use crate::collection::Filter;
 use super::gallery::{self, Thumbs};
 use super::record;
 use super::records::{Checks, CollectionAction, CollectionPage, Layout, Seen};
-use super::table;
+use super::{table, taken_back};
 use crate::app::action::Action;
 use crate::app::command::Command;
 use crate::app::state::State;
@@ -81,6 +81,9 @@ fn head(ui: &mut Ui, state: &State, actions: &mut Vec<Action>, asked: &mut Vec<C
     });
     if page.seen.is_none() {
         return;
+    }
+    if let Some(change) = &page.change {
+        taken_back::line(ui, change, page.keeping.is_none(), asked);
     }
     ui.horizontal_wrapped(|ui| {
         let filter = search(ui, &page.filter);

@@ -4,6 +4,7 @@
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
+use super::taken_back::Change;
 use crate::case::PathRule;
 use crate::collection::{Filter, Record, Row, SortBy, Totals, index, sort, totals};
 use crate::jobs::{Progress, Task, Wake};
@@ -31,6 +32,8 @@ pub(in crate::app) enum CollectionAction {
     ByReference(bool),
     /// Write what the form says.
     Keep,
+    /// Take the last change of a record back.
+    TakeBack,
     /// Show the photo of a record with its marks.
     OpenCase(String),
     /// Follow paths that lead out of the folder.
@@ -97,8 +100,16 @@ pub(in crate::app) struct Checks {
     pub problems: Vec<Problem>,
 }
 
-/// What was written, and where.
-pub(super) type Kept = Result<Option<PathBuf>, Problem>;
+/// What was written.
+pub(in crate::app) enum Written {
+    /// What the form says, with the way back where there is one.
+    Form(Option<Box<Change>>),
+    /// Something else: what is in the form stays there.
+    Other,
+}
+
+/// What has become of writing.
+pub(in crate::app) type Kept = Result<Written, Problem>;
 
 /// The page's state.
 pub(in crate::app) struct CollectionPage {
@@ -120,6 +131,8 @@ pub(in crate::app) struct CollectionPage {
     pub chosen: Vec<usize>,
     /// The record in hand.
     pub form: Option<Form>,
+    /// The last change, while it can be taken back.
+    pub change: Option<Change>,
     /// Whether paths may lead out of the folder.
     pub outside: bool,
     /// What findings would say today.
@@ -146,6 +159,7 @@ impl CollectionPage {
             layout: Layout::Gallery,
             chosen: Vec::new(),
             form: None,
+            change: None,
             outside: false,
             checks: None,
             reading: None,
@@ -205,7 +219,7 @@ impl CollectionPage {
         let (Some(checks), Some(folder)) = (self.checks.take(), self.folder.clone()) else { return };
         self.write(move || {
             let mut all = checks.differ.iter().chain(&checks.same);
-            all.try_for_each(|checked| keep_checked(&folder, checked)).map(|()| None)
+            all.try_for_each(|checked| keep_checked(&folder, checked)).map(|()| Written::Other)
         });
     }
 }
