@@ -174,6 +174,39 @@ fn everything_by_keyboard_alone() {
 }
 
 #[test]
+fn the_magnifier_follows_the_pointer_and_a_mark_that_keys_move() {
+    let folder = tempfile::tempdir().unwrap();
+    let mut walk = Walk::open(Some(bench_photo(folder.path())), USUAL);
+    walk.wait_for("Photo bench.png");
+    let over = walk.on_photo(PHOTO, [150.0, 155.0]);
+    walk.harness.event(egui::Event::PointerMoved(over));
+    walk.settle();
+    assert!(!walk.shows("Magnifier"));
+    walk.press(Key::L);
+    // What the file holds there: the lightest step.
+    let [r, g, b] = image::open(folder.path().join("bench.png")).unwrap().into_rgb8().get_pixel(150, 155).0;
+    assert!(walk.shows(&format!("sRGB {r} {g} {b}")), "{:?}", walk.labels());
+    let photo = walk.harness.get_by_label_contains("Photo bench.png").rect();
+    for corner in
+        [photo.min, photo.max - vec2(1.0, 1.0), pos2(photo.max.x - 1.0, photo.min.y), photo.center()]
+    {
+        walk.harness.event(egui::Event::PointerMoved(corner));
+        walk.settle();
+        let lens = walk.harness.get_by_label_contains("Magnifier: ").rect();
+        assert!(photo.contains_rect(lens) && !lens.expand(4.0).contains(corner), "{lens:?} at {corner:?}");
+    }
+    walk.press(Key::N);
+    walk.press(Key::ArrowRight);
+    walk.press(Key::ArrowLeft);
+    assert!(walk.shows("Magnifier: pixel 600, 450, "), "the middle of the mark: {:?}", walk.labels());
+    walk.harness.event(egui::Event::PointerMoved(over));
+    walk.settle();
+    assert!(walk.shows("Magnifier: pixel 150, 155, ") || walk.shows("Magnifier: pixel 149, 154, "));
+    walk.press(Key::L);
+    assert!(!walk.shows("Magnifier"));
+}
+
+#[test]
 fn a_file_that_is_no_photo_is_told_with_a_remedy() {
     let folder = tempfile::tempdir().unwrap();
     let path = folder.path().join("letter.jpg");

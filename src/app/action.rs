@@ -50,6 +50,8 @@ pub(super) enum Tab {
 pub(super) enum Sheet {
     /// Where is the file?
     OpenPath(String),
+    /// Where is the photo or case to compare with?
+    ComparePath(String),
     /// Where shall the case go?
     SavePath(String),
     /// Where are the shades?
@@ -138,6 +140,8 @@ pub(super) enum Action {
     Tray(super::tray::act::TrayAction),
     /// What the page of the collection asks for.
     Collection(super::collection::records::CollectionAction),
+    /// What the page of two photos asks for.
+    Compare(super::compare::beside::CompareAction),
     /// Write a report there; where a file is already, only if the person says so.
     Report {
         /// The file; its ending says which kind.
@@ -210,6 +214,8 @@ impl From<Problem> for Message {
 pub(super) enum Ask {
     /// A photo or a case.
     Open,
+    /// A photo or a case to compare with.
+    Compare,
     /// Where to save the case.
     Save,
     /// A file of shades.

@@ -94,6 +94,8 @@ pub(super) enum Command {
     ShadeMap,
     /// The light over the photo as lines.
     LightLines,
+    /// The pixels under the pointer, large.
+    Magnifier,
     /// The collection of figures.
     ShowCollection,
     /// Choose the collection's folder.
@@ -102,6 +104,8 @@ pub(super) enum Command {
     AddToCollection,
     /// Write a report.
     Report,
+    /// A second photo beside the first.
+    Compare,
     /// Light or dark.
     ToggleTheme,
     /// All keys.
@@ -439,6 +443,20 @@ pub(super) const TABLE: &[Entry] = &[
         "Light across the photo",
         "Draw lines of equal light over the photo; once more takes them away.",
         &[key(Key::U)],
+    ),
+    entry(
+        Command::Compare,
+        Group::View,
+        "Compare with…",
+        "Show a second photo or case beside this one, for looking; Escape leads back.",
+        &[ctrl_shift(Key::C)],
+    ),
+    entry(
+        Command::Magnifier,
+        Group::View,
+        "Magnifier",
+        "Show the pixels under the pointer large, or those in the middle of a mark that keys move; once more hides it.",
+        &[key(Key::L)],
     ),
     entry(Command::ToggleTheme, Group::View, "Light or dark", "Change the window's greys.", &[key(Key::F9)]),
     entry(Command::ShowKeys, Group::View, "Keys…", "Every command with its keys.", &[key(Key::F1)]),

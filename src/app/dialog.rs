@@ -8,12 +8,17 @@ use crate::jobs::{Task, Wake};
 
 use super::action::{Action, Ask, Sheet};
 use super::collection::records::CollectionAction;
+use super::compare::beside::CompareAction;
 use super::files;
 use super::session::Session;
 use super::state::State;
 
 /// A dialog that "was cancelled" sooner than a person can do it never was on the screen.
 const NO_PERSON_IS_SO_QUICK: Duration = Duration::from_millis(400);
+
+/// How the files of photos and cases end.
+const ENDINGS: [&str; 11] =
+    ["jpg", "jpeg", "JPG", "JPEG", "png", "tif", "tiff", "webp", "heic", "HEIC", "json"];
 
 /// The dialog that is open, if any.
 pub(super) struct Dialogs {
@@ -37,7 +42,7 @@ impl Dialogs {
         let work = move |_: &_| match ask {
             Ask::Save | Ask::Report => dialog.save_file(),
             Ask::Collection => dialog.pick_folder(),
-            Ask::Open | Ask::References | Ask::Guide => dialog.pick_file(),
+            Ask::Open | Ask::Compare | Ask::References | Ask::Guide => dialog.pick_file(),
         };
         let task = Task::start("Choosing a file".into(), self.wake.clone(), work);
         self.asking = Some((ask, Instant::now(), task));
@@ -54,6 +59,7 @@ impl Dialogs {
         match answer {
             Ok(Some(path)) => actions.push(match ask {
                 Ask::Open => Action::Open(path),
+                Ask::Compare => Action::Compare(CompareAction::Open(path)),
                 // The system's dialog has asked already, unless the name was changed since.
                 Ask::Save => {
                     Action::SaveTo { replace: with_ending(path.clone()) == path, path: with_ending(path) }
@@ -77,10 +83,10 @@ fn prepared(ask: Ask, state: &State) -> rfd::FileDialog {
         _ => dialog,
     };
     match ask {
-        Ask::Open => dialog.set_title("Open a photo or a case").add_filter(
-            "Photos and cases",
-            &["jpg", "jpeg", "JPG", "JPEG", "png", "tif", "tiff", "webp", "heic", "HEIC", "json"],
-        ),
+        Ask::Open => dialog.set_title("Open a photo or a case").add_filter("Photos and cases", &ENDINGS),
+        Ask::Compare => {
+            dialog.set_title("Compare with a photo or a case").add_filter("Photos and cases", &ENDINGS)
+        }
         Ask::Save => {
             let name = session.map(save_path).unwrap_or_default();
             let name = name.file_name().unwrap_or_default().to_string_lossy().into_owned();
@@ -106,6 +112,9 @@ fn typed_instead(ask: Ask, state: &State) -> Sheet {
     let session = state.session.as_ref();
     match ask {
         Ask::Open => Sheet::OpenPath(String::new()),
+        Ask::Compare => {
+            Sheet::ComparePath(session.map(Session::folder).unwrap_or_default().display().to_string())
+        }
         Ask::Save => Sheet::SavePath(session.map(save_path).unwrap_or_default().display().to_string()),
         Ask::References => {
             let folder = session.map(Session::folder).unwrap_or_default();

@@ -9,6 +9,7 @@ mod card;
 mod card_file;
 mod collection;
 mod command;
+mod compare;
 mod dialog;
 mod family;
 mod figure;

@@ -13,7 +13,7 @@ use super::tray::act::TrayAction;
 
 /// Runs a command. One that makes no sense now does nothing.
 pub(super) fn run(state: &mut State, command: Command) {
-    if state.run_in_guide(command) {
+    if state.run_in_guide(command) || !state.may_run_beside(command) {
         return;
     }
     match command {
@@ -77,12 +77,8 @@ pub(super) fn run(state: &mut State, command: Command) {
         }
         Command::ZoomIn => zoom(state, ZOOM_STEP),
         Command::ZoomOut => zoom(state, 1.0 / ZOOM_STEP),
-        Command::ZoomFit => state.view = None,
-        Command::ZoomActual => {
-            if let (Some(view), Some(photo_px)) = (state.current_view(), state.photo_px()) {
-                state.view = Some(view.actual_size(photo_px, &state.bench));
-            }
-        }
+        Command::ZoomFit => state.look_with(|_, photo_px, bench| View::fit(photo_px, bench)),
+        Command::ZoomActual => state.look_with(View::actual_size),
         Command::ChooseReferences if state.session.is_some() => state.ask = Some(Ask::References),
         Command::ChooseGuide if state.session.is_some() => state.ask = Some(Ask::Guide),
         Command::ChooseReferences | Command::ChooseGuide => {}
@@ -100,6 +96,9 @@ pub(super) fn run(state: &mut State, command: Command) {
         Command::ShowTray => state.tab = Tab::Tray,
         Command::ShadeMap => state.toggle_shade_map(),
         Command::LightLines => state.light_lines = !state.light_lines,
+        Command::Compare if state.session.is_some() => state.ask = Some(Ask::Compare),
+        Command::Compare => {}
+        Command::Magnifier => state.magnifier = !state.magnifier,
         Command::ToggleTheme => state.toggle_theme = true,
         Command::ShowKeys => state.sheet = Some(Sheet::Keys),
     }
@@ -150,8 +149,8 @@ pub(super) fn show_selected(state: &mut State) {
 }
 
 fn zoom(state: &mut State, factor: f64) {
-    let Some((view, photo_px)) = state.current_view().zip(state.photo_px()) else { return };
-    let bench = state.bench;
-    let middle = [0, 1].map(|axis| bench.min[axis] + bench.size[axis] / 2.0);
-    state.view = Some(View::zoomed(&view, photo_px, &bench, factor, middle));
+    state.look_with(|view, photo_px, bench| {
+        let middle = [0, 1].map(|axis| bench.min[axis] + bench.size[axis] / 2.0);
+        view.zoomed(photo_px, bench, factor, middle)
+    });
 }

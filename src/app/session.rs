@@ -114,6 +114,11 @@ impl Session {
         session
     }
 
+    /// The photo's size in pixels.
+    pub(super) fn photo_px(&self) -> [f64; 2] {
+        [f64::from(self.raster.width()), f64::from(self.raster.height())]
+    }
+
     /// The marks as they are now.
     pub(super) fn case(&self) -> &CaseDocument {
         self.history.current()

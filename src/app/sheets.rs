@@ -9,6 +9,7 @@ use super::action::{Action, CardSheet, Next, Sheet};
 use super::card;
 use super::collection::records::CollectionAction;
 use super::command::{Group, TABLE};
+use super::compare::beside::CompareAction;
 use super::dialog::with_ending;
 use super::files::start::{Found, short_name};
 use super::guide::editor::GuideAction;
@@ -41,6 +42,10 @@ pub(super) fn show(ui: &mut Ui, state: &mut State, actions: &mut Vec<Action>) {
         match &mut sheet {
             Sheet::OpenPath(text) => {
                 path(ui, "Open a photo or a case", "Path of the file", "Open", text).map(Action::Open)
+            }
+            Sheet::ComparePath(text) => {
+                path(ui, "Compare with a photo or a case", "Path of the file", "Compare", text)
+                    .map(|path| Action::Compare(CompareAction::Open(path)))
             }
             Sheet::SavePath(text) => path(ui, "Save the case", "Path of the case file", "Save", text)
                 .map(|path| Action::SaveTo { path: with_ending(path), replace: false }),

@@ -16,6 +16,7 @@ use super::bench::view::{Bench, View};
 use super::card::{self, CardStep};
 use super::card_file::CardTask;
 use super::collection::records::CollectionPage;
+use super::compare::beside::{Beside, OpeningBeside};
 use super::family::gathering::Gathering;
 use super::figure::weighing::OpenGuide;
 use super::files::keeper::Keeper;
@@ -103,6 +104,12 @@ pub(super) struct State {
     pub shade_layer: ShadeLayer,
     /// Whether the light is drawn over the photo.
     pub light_lines: bool,
+    /// A second photo beside the first.
+    pub beside: Option<Beside>,
+    /// It is being read.
+    pub opening_beside: Option<OpeningBeside>,
+    /// Whether the magnifier is on.
+    pub magnifier: bool,
     /// The collection.
     pub collection: CollectionPage,
     /// The report being written.
@@ -156,6 +163,9 @@ impl State {
             tray: TrayWork::new(wake.clone()),
             shade_layer: ShadeLayer::default(),
             light_lines: false,
+            beside: None,
+            opening_beside: None,
+            magnifier: false,
             collection: CollectionPage::new(wake.clone()),
             reporting: None,
             wake,
@@ -185,10 +195,12 @@ impl State {
             Action::Figure(action) => self.act_on_figure(action),
             Action::Tray(action) => self.act_on_tray(action),
             Action::Collection(action) => self.act_on_collection(action),
+            Action::Compare(action) => self.act_on_compare(action),
             Action::Report { path, replace } => self.write_report(path, replace),
             Action::CancelTask => {
                 self.reporting = None;
                 self.reading_guide = None;
+                self.opening_beside = None;
                 self.tray.looking = None;
                 self.tray.growing = None;
                 self.tray.bodies = None;
@@ -263,6 +275,7 @@ impl State {
         self.poll_guide();
         self.poll_tray();
         self.poll_shade_map();
+        self.poll_beside();
         self.poll_collection();
         self.poll_report();
         self.poll_editor();
@@ -322,8 +335,7 @@ impl State {
 
     /// The photo's size in pixels.
     pub(super) fn photo_px(&self) -> Option<[f64; 2]> {
-        let raster = &self.session.as_ref()?.raster;
-        Some([f64::from(raster.width()), f64::from(raster.height())])
+        self.session.as_ref().map(Session::photo_px)
     }
 
     /// The view, fitted where nothing else was chosen.

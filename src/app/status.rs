@@ -85,11 +85,12 @@ fn saved_words(session: &Session) -> &'static str {
 /// What has been going on for long enough to be shown.
 fn slow_task(state: &State) -> Option<&str> {
     let loading = state.loading.as_ref().map(|task| (&task.label, task.hidden_for()));
+    let beside = state.opening_beside.as_ref().map(|task| (&task.label, task.hidden_for()));
     let references = state.reading_references.as_ref().map(|task| (&task.label, task.hidden_for()));
     let looking = state.tray.looking.as_ref().map(|task| (&task.label, task.hidden_for()));
     let growing = state.tray.growing.as_ref().map(|task| (&task.label, task.hidden_for()));
     let bodies = state.tray.bodies.as_ref().map(|task| (&task.label, task.hidden_for()));
-    let (label, hidden_for) = loading.or(references).or(looking).or(growing).or(bodies)?;
+    let (label, hidden_for) = loading.or(beside).or(references).or(looking).or(growing).or(bodies)?;
     hidden_for.is_zero().then_some(label)
 }
 
@@ -97,6 +98,7 @@ fn slow_task(state: &State) -> Option<&str> {
 pub(super) fn repaint_when_due(ctx: &egui::Context, state: &State, soon: Option<std::time::Duration>) {
     let due = [
         state.loading.as_ref().map(|task| task.hidden_for()),
+        state.opening_beside.as_ref().map(|task| task.hidden_for()),
         state.reading_references.as_ref().map(|task| task.hidden_for()),
         state.tray.looking.as_ref().map(|task| task.hidden_for()),
         state.tray.growing.as_ref().map(|task| task.hidden_for()),

@@ -23,14 +23,14 @@ pub(super) fn show(ui: &mut Ui, state: &State, actions: &mut Vec<Action>) {
         }
         let open = state.session.is_some();
         command(ui, Command::Save, open, actions);
+        // What stands in front of the photo has no use for its tools.
+        if !open || state.collection.shown || state.beside.is_some() {
+            return;
+        }
         ui.separator();
         let (undo, redo) = state.session.as_ref().map_or((None, None), |s| s.undo_and_redo_labels());
         step(ui, Command::Undo, undo, actions);
         step(ui, Command::Redo, redo, actions);
-        // What stands in front of the photo has no use for its tools.
-        if !open || state.collection.shown {
-            return;
-        }
         ui.separator();
         for (command, tool) in [
             (Command::ToolChoose, Tool::Choose),

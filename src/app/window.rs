@@ -14,6 +14,7 @@ use super::bench::tiles::Tiles;
 use super::collection;
 use super::collection::gallery::Thumbs;
 use super::command::{self, Command};
+use super::compare;
 use super::dialog::Dialogs;
 use super::guide;
 use super::results;
@@ -30,6 +31,7 @@ use super::welcome;
 pub struct Window {
     state: State,
     tiles: Option<Tiles>,
+    tiles_beside: Option<Tiles>,
     gesture: Option<Gesture>,
     thumbs: Thumbs,
     dialogs: Dialogs,
@@ -60,6 +62,7 @@ impl Window {
         Self {
             state,
             tiles: None,
+            tiles_beside: None,
             gesture: None,
             thumbs: Thumbs::new(wake.clone()),
             dialogs: Dialogs::new(wake.clone()),
@@ -100,7 +103,7 @@ impl Window {
         self.dialogs.poll(&mut self.state, &mut actions);
         if self.state.sheet.is_none() {
             // Keys of the photo are not for what stands in front of it.
-            self.state.keys_on_bench &= !self.state.collection.shown;
+            self.state.keys_on_bench &= !self.state.collection.shown && self.state.beside.is_none();
             let on_page = self.state.open_editor().is_some();
             let mut commands = command::pressed(ui.ctx(), self.state.keys_on_bench, on_page);
             if commands.contains(&Command::LetGo)
@@ -137,7 +140,7 @@ impl Window {
     }
 
     fn panels(&mut self, ui: &mut Ui, actions: &mut Vec<Action>) {
-        let Self { state, tiles, gesture, thumbs, wake, .. } = self;
+        let Self { state, tiles, tiles_beside, gesture, thumbs, wake, .. } = self;
         let grey = theme::palette(ui);
         let bar = Frame::new()
             .fill(grey.panel)
@@ -161,6 +164,10 @@ impl Window {
             CentralPanel::default().frame(ground).show(ui, |ui| welcome::show(ui, state, actions));
             return;
         };
+        if state.beside.is_some() {
+            return compare::page::show(ui, state, [tiles, tiles_beside], wake, actions);
+        }
+        *tiles_beside = None;
         let raster = session.raster.clone();
         let side = Frame::new().fill(grey.panel).inner_margin(Margin::same(theme::SPACE_M as i8));
         // The figure needs more room than numbers do; each width is remembered on its own.
@@ -192,10 +199,7 @@ impl Window {
         }
         let ground = Frame::new().fill(theme::SURROUND);
         CentralPanel::default().frame(ground).show(ui, |ui| {
-            let tiles = match tiles {
-                Some(tiles) if tiles.show(&raster) => tiles,
-                other => other.insert(Tiles::new(raster, wake.clone())),
-            };
+            let tiles = Tiles::of(tiles, &raster, [1.0; 3], wake);
             bench::photo::show(ui, state, tiles, gesture, actions);
         });
     }

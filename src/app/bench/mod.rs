@@ -3,6 +3,8 @@
 pub(super) mod drawing;
 pub(super) mod grip;
 pub(super) mod light_lines;
+pub(super) mod looking;
+mod magnifier;
 pub(super) mod nametags;
 pub(super) mod outline;
 pub(super) mod photo;

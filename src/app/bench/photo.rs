@@ -1,12 +1,14 @@
 //! The photo: tiles and marks painted, mouse and keys turned into actions.
 
-use egui::{EventFilter, Key, Modifiers, PointerButton, Pos2, Rect, Response, Role, Sense, Ui, WidgetInfo};
+use egui::{EventFilter, Key, PointerButton, Pos2, Rect, Response, Role, Sense, Ui, WidgetInfo};
 
 use crate::case::{Edit, MarkKey};
 use crate::raster::Shape;
 
 use super::grip::{self, Grip, Outline};
 use super::light_lines;
+use super::looking::{arrows, bench_in, describe, focus_edge, look_around, pan_by_arrows};
+use super::magnifier::{self, Target};
 use super::outline;
 use super::shade_drawing;
 use super::tiles::Tiles;
@@ -57,11 +59,7 @@ pub(in crate::app) fn show(
     actions: &mut Vec<Action>,
 ) {
     let rect = ui.available_rect_before_wrap();
-    state.bench = Bench {
-        min: [f64::from(rect.min.x), f64::from(rect.min.y)],
-        size: [f64::from(rect.width().max(1.0)), f64::from(rect.height().max(1.0))],
-        pixels_per_point: f64::from(ui.pixels_per_point()),
-    };
+    state.bench = bench_in(ui, rect);
     let on_bench = ui.memory(|memory| memory.focused());
     let bench_id = ui.scope_id().with("bench");
     state.keys_on_bench = on_bench.is_none_or(|id| {
@@ -71,6 +69,7 @@ pub(in crate::app) fn show(
     let take_focus = std::mem::take(&mut state.tray.focus_bench);
     let state = &*state;
     let (Some(session), Some(view)) = (&state.session, state.current_view()) else { return };
+    let photo_px = session.photo_px();
     let response = ui.interact(rect, bench_id, Sense::click_and_drag());
     describe(&response, session, &view, &state.bench);
     if take_focus {
@@ -84,11 +83,11 @@ pub(in crate::app) fn show(
 
     let on_photo = |point: Pos2| view.to_photo(&state.bench, [f64::from(point.x), f64::from(point.y)]);
     let pointer = response.hover_pos().or(response.interact_pointer_pos()).map(on_photo);
-    look_around(ui, &response, state, &view, actions);
+    actions.extend(look_around(ui, &response, photo_px, &view, &state.bench).map(Action::Look));
     use_mouse(ui, &response, state, &view, gesture, actions);
     let focused = mark_widgets(ui, state, &view, actions);
     if response.has_focus() {
-        pan_by_arrows(ui, &response, state, &view, actions);
+        actions.extend(pan_by_arrows(ui, &response, photo_px, &view).map(Action::Look));
     }
     if let (Some(Gesture::Draw(outline, from)), Some(to)) = (&*gesture, pointer)
         && let Some(shape) = grip::drawn(*outline, *from, to)
@@ -101,32 +100,40 @@ pub(in crate::app) fn show(
     let cut_from = if let Some(Gesture::Cut(from)) = gesture { Some(*from) } else { None };
     tray::drawing::paint_tools(ui, &painter, state, (&view, &state.bench), pointer, cut_from);
     if response.has_focus() {
-        let edge = egui::Stroke::new(2.0, theme::MARK_OVER);
-        painter.rect_stroke(rect.shrink(1.0), 0.0, edge, egui::StrokeKind::Inside);
+        focus_edge(&painter, rect);
     }
     set_cursor(ui, &response, state, pointer, gesture.as_ref(), &view);
-}
-
-fn describe(response: &Response, session: &Session, view: &View, bench: &Bench) {
-    let name = session.photo_path.file_name().unwrap_or_default().to_string_lossy().into_owned();
-    let (width, height) = (session.raster.width(), session.raster.height());
-    let percent = view.screen_px_per_px(bench) * 100.0;
-    response.widget_info(|| {
-        let label = format!("Photo {name}, {width} × {height} pixels, shown at {percent:.0} %");
-        WidgetInfo::labeled(Role::Canvas, true, label)
-    });
-}
-
-/// Wheel and pinch.
-fn look_around(ui: &Ui, response: &Response, state: &State, view: &View, actions: &mut Vec<Action>) {
-    let (Some(photo_px), Some(pointer)) = (state.photo_px(), response.hover_pos()) else { return };
-    let (zoom, scroll) = ui.input(|input| (input.zoom_delta(), input.smooth_scroll_delta()));
-    if (zoom - 1.0).abs() > f32::EPSILON {
-        let anchor = [f64::from(pointer.x), f64::from(pointer.y)];
-        actions.push(Action::Look(view.zoomed(photo_px, &state.bench, f64::from(zoom), anchor)));
-    } else if scroll != egui::Vec2::ZERO {
-        actions.push(Action::Look(view.panned(photo_px, [f64::from(scroll.x), f64::from(scroll.y)])));
+    if let Some(target) = magnified(ui, &response, state, &view, focused.as_ref()) {
+        magnifier::show(ui, rect, &session.raster, &target);
     }
+}
+
+/// What the magnifier looks at, if it is on: a mark from when keys move it until the mouse moves again, else the
+/// pointer; without either the middle of the view, which keys pan.
+fn magnified(
+    ui: &Ui,
+    response: &Response,
+    state: &State,
+    view: &View,
+    focused: Option<&MarkKey>,
+) -> Option<Target> {
+    if !state.magnifier {
+        return None;
+    }
+    let mark = focused.and_then(|mark| marks::shape(state.session.as_ref()?.case(), mark)).map(|shape| {
+        let uncovered = outline::screen_box(view, &state.bench, shape).expand(theme::SPACE_M);
+        Target { point_px: shape.centre(), uncovered }
+    });
+    let mouse_moved = ui.input(|input| input.pointer.delta() != egui::Vec2::ZERO || input.pointer.any_down());
+    let keys_moved = arrows(ui).is_some();
+    let by_keys = ui.data_mut(|data| {
+        let by_keys: &mut bool = data.get_temp_mut_or_default(response.id);
+        *by_keys = !mouse_moved && (*by_keys || keys_moved);
+        *by_keys
+    });
+    let pointer = response.hover_pos().or(response.interact_pointer_pos()).filter(|_| !by_keys);
+    let middle = || Target::pointer(view, &state.bench, response.rect.center());
+    pointer.map(|at| Target::pointer(view, &state.bench, at)).or(mark).or(response.has_focus().then(middle))
 }
 
 fn use_mouse(
@@ -290,24 +297,6 @@ fn nudged(ui: &Ui, view: &View, mark: &MarkKey, shape: &Shape) -> Option<Edit> {
         Edit::Reshape(mark.clone(), grip::grown(shape, by[0], -by[1]))
     } else {
         Edit::Move(mark.clone(), by)
-    })
-}
-
-fn pan_by_arrows(ui: &Ui, response: &Response, state: &State, view: &View, actions: &mut Vec<Action>) {
-    let filter = EventFilter { horizontal_arrows: true, vertical_arrows: true, ..Default::default() };
-    ui.memory_mut(|memory| memory.set_focus_lock_filter(response.id, filter));
-    if let (Some((across, down, modifiers)), Some(photo_px)) = (arrows(ui), state.photo_px()) {
-        let step = if modifiers.shift { 6.0 } else { 60.0 };
-        actions.push(Action::Look(view.panned(photo_px, [-across * step, -down * step])));
-    }
-}
-
-fn arrows(ui: &Ui) -> Option<(f64, f64, Modifiers)> {
-    ui.input(|input| {
-        let pressed = |key| f64::from(u8::from(input.key_pressed(key)));
-        let across = pressed(Key::ArrowRight) - pressed(Key::ArrowLeft);
-        let down = pressed(Key::ArrowDown) - pressed(Key::ArrowUp);
-        ((across, down) != (0.0, 0.0)).then_some((across, down, input.modifiers))
     })
 }
 

@@ -87,8 +87,15 @@ pub(super) fn area_of(photo_px: (u32, u32), key: TileKey) -> ([f64; 2], [f64; 2]
     (low.map(|v| v as f64), high.map(|v| v as f64))
 }
 
-/// Builds a tile. `cancelled` is asked once a row; a cancelled tile is `None`.
-pub(super) fn build(raster: &Raster, key: TileKey, care: Care, cancelled: &dyn Fn() -> bool) -> Option<Tile> {
+/// Builds a tile, its linear light multiplied by the gains of red, green and blue. `cancelled` is asked once a row; a
+/// cancelled tile is `None`.
+pub(super) fn build(
+    raster: &Raster,
+    key: TileKey,
+    care: Care,
+    gains: [f64; 3],
+    cancelled: &dyn Fn() -> bool,
+) -> Option<Tile> {
     let photo_px = (raster.width(), raster.height());
     let (low, high) = area_of(photo_px, key);
     let step = 1u32 << key.level;
@@ -96,7 +103,7 @@ pub(super) fn build(raster: &Raster, key: TileKey, care: Care, cancelled: &dyn F
     let (x1, y1) = (high[0] as u32, high[1] as u32);
     let width = (x1 - x0).div_ceil(step) as usize;
     let height = (y1 - y0).div_ceil(step) as usize;
-    let encode = Encoder::new();
+    let encode = Encoder::new(gains);
     let mut rgba = Vec::with_capacity(width * height * 4);
     let mut sums = vec![[0.0f32; 4]; width];
     for row in 0..height as u32 {
@@ -148,26 +155,30 @@ fn add_row(
 }
 
 /// A table from linear light to 8-bit sRGB: the curve itself costs too much for every pixel.
-struct Encoder(Vec<u8>);
+struct Encoder {
+    codes: Vec<u8>,
+    gains: [f32; 3],
+}
 
 const ENCODER_STEPS: usize = 16_384;
 
 impl Encoder {
-    fn new() -> Self {
+    fn new(gains: [f64; 3]) -> Self {
         let code = |i: usize| (srgb_encode(i as f64 / (ENCODER_STEPS - 1) as f64) * 255.0).round() as u8;
-        Self((0..ENCODER_STEPS).map(code).collect())
+        Self { codes: (0..ENCODER_STEPS).map(code).collect(), gains: gains.map(|gain| gain as f32) }
     }
 
     fn rgba(&self, sum: &[f32; 4]) -> [u8; 4] {
         let [red, green, blue, count] = *sum;
+        let [by_red, by_green, by_blue] = self.gains;
         if count <= 0.0 {
             return [0; 4];
         }
         let code = |total: f32| {
             let index = (total / count).clamp(0.0, 1.0) * (ENCODER_STEPS - 1) as f32;
-            self.0.get(index.round() as usize).copied().unwrap_or(u8::MAX)
+            self.codes.get(index.round() as usize).copied().unwrap_or(u8::MAX)
         };
-        [code(red), code(green), code(blue), u8::MAX]
+        [code(red * by_red), code(green * by_green), code(blue * by_blue), u8::MAX]
     }
 }
 
@@ -180,6 +191,8 @@ mod tests {
     use super::*;
     use crate::raster::{Coding, Samples};
 
+    const AS_IT_IS: [f64; 3] = [1.0; 3];
+
     fn checkerboard(width: u32, height: u32) -> Raster {
         let codes =
             (0..height).flat_map(|y| (0..width).map(move |x| if (x + y) % 2 == 0 { 255u8 } else { 0 }));
@@ -191,18 +204,32 @@ mod tests {
     /// mean of the codes would be 128.
     #[test]
     fn half_black_and_half_white_is_half_of_the_light() {
-        let tile =
-            build(&checkerboard(64, 64), TileKey { level: 1, column: 0, row: 0 }, Care::Full, &|| false)
-                .unwrap();
+        let tile = build(
+            &checkerboard(64, 64),
+            TileKey { level: 1, column: 0, row: 0 },
+            Care::Full,
+            AS_IT_IS,
+            &|| false,
+        )
+        .unwrap();
         assert_eq!((tile.width, tile.height), (32, 32));
         assert!(tile.rgba.chunks(4).all(|p| p == [188, 188, 188, 255]));
+    }
+
+    #[test]
+    fn gains_multiply_light_and_stop_at_full_scale() {
+        let key = TileKey { level: 1, column: 0, row: 0 };
+        let tile = build(&checkerboard(64, 64), key, Care::Full, [0.5, 1.0, 3.0], &|| false).unwrap();
+        // A quarter of the light: 1.055 × 0.25^(1/2.4) − 0.055 = 0.5371.
+        assert!(tile.rgba.chunks(4).all(|p| p == [137, 188, 255, 255]));
     }
 
     #[test]
     fn level_0_shows_every_code_as_it_is() {
         let samples: Vec<u8> = (0..=255u8).flat_map(|code| [code; 3]).collect();
         let ramp = Raster::new(256, 1, Samples::U8(samples), Coding::srgb(256), None).unwrap();
-        let tile = build(&ramp, TileKey { level: 0, column: 0, row: 0 }, Care::Full, &|| false).unwrap();
+        let tile =
+            build(&ramp, TileKey { level: 0, column: 0, row: 0 }, Care::Full, AS_IT_IS, &|| false).unwrap();
         let shown: Vec<u8> = tile.rgba.chunks(4).map(|p| p[0]).collect();
         assert_eq!(shown, (0..=255u8).collect::<Vec<_>>());
     }
@@ -214,7 +241,8 @@ mod tests {
         let samples = Samples::U8(vec![255; 5 * 3 * 3]);
         let raster = Raster::new(5, 3, samples, Coding::srgb(256), Some(opaque)).unwrap();
         for care in [Care::Quick, Care::Full] {
-            let tile = build(&raster, TileKey { level: 1, column: 0, row: 0 }, care, &|| false).unwrap();
+            let tile =
+                build(&raster, TileKey { level: 1, column: 0, row: 0 }, care, AS_IT_IS, &|| false).unwrap();
             assert_eq!((tile.width, tile.height), (3, 2));
             assert_eq!(tile.rgba[5 * 4..], [0, 0, 0, 0], "the last pixel is the transparent one");
             assert_eq!(tile.rgba[..4], [255; 4]);
@@ -259,6 +287,6 @@ mod tests {
     #[test]
     fn a_cancelled_tile_is_none() {
         let key = TileKey { level: 0, column: 0, row: 0 };
-        assert_eq!(build(&checkerboard(8, 8), key, Care::Full, &|| true), None);
+        assert_eq!(build(&checkerboard(8, 8), key, Care::Full, AS_IT_IS, &|| true), None);
     }
 }

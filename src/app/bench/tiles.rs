@@ -19,6 +19,7 @@ const UPLOADS_A_FRAME: usize = 2;
 /// The tiles of one photo.
 pub(in crate::app) struct Tiles {
     raster: Arc<Raster>,
+    gains: [f64; 3],
     worker: Worker<(TileKey, Care), (TileKey, Care, Tile)>,
     textures: HashMap<TileKey, Texture>,
     frame: u64,
@@ -31,19 +32,26 @@ struct Texture {
 }
 
 impl Tiles {
+    /// The tiles in hand if they are those of that photo, shown with those gains; else new ones.
+    pub(in crate::app) fn of<'a>(
+        kept: &'a mut Option<Self>,
+        raster: &Arc<Raster>,
+        gains: [f64; 3],
+        wake: &Wake,
+    ) -> &'a mut Self {
+        let same = |tiles: &Self| Arc::ptr_eq(&tiles.raster, raster) && tiles.gains == gains;
+        *kept = kept.take().filter(same);
+        kept.get_or_insert_with(|| Self::new(raster.clone(), gains, wake.clone()))
+    }
+
     /// No tile yet.
-    pub(in crate::app) fn new(raster: Arc<Raster>, wake: Wake) -> Self {
+    fn new(raster: Arc<Raster>, gains: [f64; 3], wake: Wake) -> Self {
         let source = raster.clone();
         let worker = Worker::start("tiles", wake, move |job: &(TileKey, Care), given_up| {
             let (key, care) = *job;
-            pyramid::build(&source, key, care, given_up).map(|tile| (key, care, tile))
+            pyramid::build(&source, key, care, gains, given_up).map(|tile| (key, care, tile))
         });
-        Self { raster, worker, textures: HashMap::new(), frame: 0 }
-    }
-
-    /// Whether these are the tiles of that photo.
-    pub(in crate::app) fn show(&self, raster: &Arc<Raster>) -> bool {
-        Arc::ptr_eq(&self.raster, raster)
+        Self { raster, gains, worker, textures: HashMap::new(), frame: 0 }
     }
 
     /// Paints what is in sight, coarser where the fine tiles are not there yet, and asks for those.

@@ -87,6 +87,22 @@ impl View {
         Self { centre_px: centre, points_per_px: self.points_per_px, fitted: false }.kept_on(photo_px)
     }
 
+    /// Moved and zoomed on the screen as another view was.
+    pub(in crate::app) fn moved_like(
+        &self,
+        photo_px: [f64; 2],
+        bench: &Bench,
+        before: &Self,
+        after: &Self,
+    ) -> Self {
+        let largest = LARGEST_PIXEL / bench.pixels_per_point;
+        let scale = self.points_per_px * after.points_per_px / before.points_per_px;
+        let by = before.points_per_px / self.points_per_px;
+        let centre =
+            [0, 1].map(|axis| self.centre_px[axis] + (after.centre_px[axis] - before.centre_px[axis]) * by);
+        Self { centre_px: centre, points_per_px: scale.min(largest), fitted: false }.kept_on(photo_px)
+    }
+
     /// Scrolls as little as needed to bring a box of the photo into sight.
     pub(in crate::app) fn showing(
         &self,
@@ -171,6 +187,17 @@ mod tests {
         close(view.to_photo(&BENCH, view.to_screen(&BENCH, [123.0, 456.0])), [123.0, 456.0]);
         let lost = view.panned(PHOTO, [1e6, -1e6]);
         assert_eq!(lost.centre_px, [0.0, 3000.0]);
+    }
+
+    #[test]
+    fn a_view_that_follows_another_keeps_its_point_under_the_same_place() {
+        let other_px = [1000.0, 800.0];
+        let (one, other) = (View::fit(PHOTO, &BENCH), View::fit(other_px, &BENCH));
+        let anchor = [300.0, 200.0];
+        let (under, other_under) = (one.to_photo(&BENCH, anchor), other.to_photo(&BENCH, anchor));
+        let after = one.zoomed(PHOTO, &BENCH, 2.0, anchor).panned(PHOTO, [30.0, -20.0]);
+        let other_after = other.moved_like(other_px, &BENCH, &one, &after);
+        close(other_after.to_screen(&BENCH, other_under), after.to_screen(&BENCH, under));
     }
 
     #[test]

@@ -36,6 +36,8 @@ impl State {
         }
         self.session = Some(Session::new(opened, self.wake.clone()));
         self.collection.shown = false;
+        self.beside = None;
+        self.opening_beside = None;
         self.view = None;
         self.corners.clear();
         self.tool = Tool::Choose;

@@ -42,6 +42,8 @@ pub(super) const CARD: [f32; 2] = [196.0, 190.0];
 pub(super) const STRIP_HEIGHT: f32 = 118.0;
 /// Most height of the legend of the shade map; it scrolls beyond.
 pub(super) const LEGEND_HEIGHT: f32 = 92.0;
+/// Most side of the magnifier's picture.
+pub(super) const MAGNIFIER: f32 = 168.0;
 /// Height of one shade's row on the axis.
 pub(super) const BAR_ROW: f32 = 26.0;
 /// Height of the bar itself.
