@@ -2,9 +2,11 @@
 
 use std::path::Path;
 use std::process::ExitCode;
+use std::time::Instant;
 
+use super::frame_times::FrameTimes;
 use super::libraries::{self, Desktop};
-use super::window::{Start, Window};
+use super::window::{Begun, Start, Window};
 
 /// Opens the window, with a photo or a case where a path is given; returns when it is closed.
 pub fn run(path: Option<&Path>) -> ExitCode {
@@ -14,8 +16,10 @@ pub fn run(path: Option<&Path>) -> ExitCode {
         tell(&trouble);
         return ExitCode::from(2);
     }
+    let began = Instant::now();
     // Without a folder nothing is kept, which is told when the first copy would be due; the window works.
     let start = Start { path: path.map(Path::to_owned), data_folder: crate::storage::data_folder().ok() };
+    let begun = Begun::new(&start);
     let viewport = egui::ViewportBuilder::default()
         .with_title("Sameshot")
         .with_app_id("sameshot")
@@ -27,8 +31,8 @@ pub fn run(path: Option<&Path>) -> ExitCode {
         "Sameshot",
         options,
         Box::new(move |context| {
-            let window = Window::new(&context.egui_ctx, &start);
-            Ok(Box::new(Framed { window, title: String::new() }))
+            let window = Window::show(&context.egui_ctx, begun);
+            Ok(Box::new(Framed { window, title: String::new(), times: FrameTimes::asked_for(began) }))
         }),
     );
     match result {
@@ -64,10 +68,14 @@ fn tell(text: &str) {
 struct Framed {
     window: Window,
     title: String,
+    times: Option<FrameTimes>,
 }
 
 impl eframe::App for Framed {
-    fn ui(&mut self, ui: &mut egui::Ui, _frame: &mut eframe::Frame) {
+    fn ui(&mut self, ui: &mut egui::Ui, frame: &mut eframe::Frame) {
+        if let Some(times) = &mut self.times {
+            times.note(frame.info().cpu_usage, self.window.shows_photo());
+        }
         if ui.input(|input| input.viewport().close_requested()) && !self.window.may_close() {
             ui.ctx().send_viewport_cmd(egui::ViewportCommand::CancelClose);
         }

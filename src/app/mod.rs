@@ -14,6 +14,7 @@ mod dialog;
 mod family;
 mod figure;
 mod files;
+mod frame_times;
 mod guide;
 mod launch;
 mod libraries;

@@ -1,7 +1,7 @@
 //! The window as a whole: takes in what has arrived, lays out the panels, does what they ask for.
 
 use std::path::PathBuf;
-use std::sync::Arc;
+use std::sync::{Arc, OnceLock};
 
 use egui::{CentralPanel, Frame, Margin, Panel, Ui};
 
@@ -47,18 +47,45 @@ pub struct Start {
     pub data_folder: Option<PathBuf>,
 }
 
-impl Window {
-    /// An empty window, or one that opens a photo or a case.
-    pub fn new(ctx: &egui::Context, start: &Start) -> Self {
-        theme::install(ctx);
-        // Zoom keys are for the photo.
-        ctx.options_mut(|options| options.zoom_with_keyboard = false);
-        let waking = ctx.clone();
-        let wake: Wake = Arc::new(move || waking.request_repaint());
+/// What needs no window yet: the photo is read while the system makes one.
+pub(super) struct Begun {
+    state: State,
+    wake: Wake,
+    woken: Arc<OnceLock<egui::Context>>,
+}
+
+impl Begun {
+    /// Starts to read what there is to open.
+    pub(super) fn new(start: &Start) -> Self {
+        let woken = Arc::new(OnceLock::<egui::Context>::new());
+        let waking = woken.clone();
+        let wake: Wake = Arc::new(move || {
+            if let Some(ctx) = waking.get() {
+                ctx.request_repaint();
+            }
+        });
         let mut state = State::new(start.data_folder.clone(), wake.clone());
         if let Some(path) = &start.path {
             state.act(Action::Open(path.clone()));
         }
+        Self { state, wake, woken }
+    }
+}
+
+impl Window {
+    /// An empty window, or one that opens a photo or a case.
+    pub fn new(ctx: &egui::Context, start: &Start) -> Self {
+        Self::show(ctx, Begun::new(start))
+    }
+
+    /// Shows what has begun.
+    pub(super) fn show(ctx: &egui::Context, begun: Begun) -> Self {
+        theme::install(ctx);
+        // Zoom keys are for the photo.
+        ctx.options_mut(|options| options.zoom_with_keyboard = false);
+        let Begun { state, wake, woken } = begun;
+        // It is empty until now.
+        let _ = woken.set(ctx.clone());
         Self {
             state,
             tiles: None,
@@ -73,6 +100,11 @@ impl Window {
     /// Whether the person has left.
     pub fn has_quit(&self) -> bool {
         self.state.quit
+    }
+
+    /// Whether something of a photo is on the screen.
+    pub(super) fn shows_photo(&self) -> bool {
+        self.tiles.as_ref().is_some_and(Tiles::are_seen)
     }
 
     /// The title of the system's window.
@@ -126,8 +158,7 @@ impl Window {
         }
         self.dialogs.open(&mut self.state);
         if std::mem::take(&mut self.state.toggle_theme) {
-            let other = if ui.visuals().dark_mode { egui::Theme::Light } else { egui::Theme::Dark };
-            ui.ctx().set_theme(other);
+            theme::turn(ui);
         }
         if std::mem::take(&mut self.state.reveal_mark) {
             run_command::show_selected(&mut self.state);

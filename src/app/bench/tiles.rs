@@ -54,6 +54,11 @@ impl Tiles {
         Self { raster, gains, worker, textures: HashMap::new(), frame: 0 }
     }
 
+    /// Whether there is anything of the photo to be seen.
+    pub(in crate::app) fn are_seen(&self) -> bool {
+        !self.textures.is_empty()
+    }
+
     /// Paints what is in sight, coarser where the fine tiles are not there yet, and asks for those.
     /// Answers whether anything is still missing.
     pub(super) fn paint(&mut self, painter: &egui::Painter, view: &View, bench: &Bench) -> bool {
