@@ -106,7 +106,7 @@ pub(super) enum Command {
     Report,
     /// A second photo beside the first.
     Compare,
-    /// Light or dark.
+    /// Light, dark or high contrast.
     ToggleTheme,
     /// All keys.
     ShowKeys,
@@ -458,7 +458,13 @@ pub(super) const TABLE: &[Entry] = &[
         "Show the pixels under the pointer large, or those in the middle of a mark that keys move; once more hides it.",
         &[key(Key::L)],
     ),
-    entry(Command::ToggleTheme, Group::View, "Light or dark", "Change the window's greys.", &[key(Key::F9)]),
+    entry(
+        Command::ToggleTheme,
+        Group::View,
+        "Light, dark, high contrast",
+        "Change the window's greys.",
+        &[key(Key::F9)],
+    ),
     entry(Command::ShowKeys, Group::View, "Keys…", "Every command with its keys.", &[key(Key::F1)]),
 ];
 

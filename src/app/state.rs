@@ -80,7 +80,7 @@ pub(super) struct State {
     pub keys_on_bench: bool,
     /// The person has left.
     pub quit: bool,
-    /// Light or dark was asked for.
+    /// Other greys were asked for.
     pub toggle_theme: bool,
     /// What was found when the window opened.
     pub found: Found,

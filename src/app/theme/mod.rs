@@ -48,6 +48,8 @@ pub(super) const MAGNIFIER: f32 = 168.0;
 pub(super) const BAR_ROW: f32 = 26.0;
 /// Height of the bar itself.
 pub(super) const BAR_THICK: f32 = 12.0;
+/// Width in which the bar at the top fits into one row; in less its words stand closer.
+pub(super) const WHOLE_BAR: f32 = 1120.0;
 /// Half the side of a handle on the photo.
 pub(super) const HANDLE: f32 = 4.5;
 /// How near the pointer must be to take a handle.
@@ -96,6 +98,8 @@ pub(super) struct Palette {
     pub bar: Color32,
     /// The pale filling of bars that are not called.
     pub bar_pale: Color32,
+    /// Thickness of borders.
+    pub edge: f32,
 }
 
 /// The greys of the dark theme.
@@ -111,6 +115,7 @@ pub(super) const DARK: Palette = Palette {
     on_chosen: Color32::from_gray(16),
     bar: Color32::from_gray(238),
     bar_pale: Color32::from_gray(96),
+    edge: 1.0,
 };
 
 /// The greys of the light theme.
@@ -126,11 +131,41 @@ pub(super) const LIGHT: Palette = Palette {
     on_chosen: Color32::from_gray(248),
     bar: Color32::from_gray(24),
     bar_pale: Color32::from_gray(186),
+    edge: 1.0,
+};
+
+/// The greys of high contrast: black and white, what is chosen turned round, thick borders.
+pub(super) const HIGH: Palette = Palette {
+    panel: Color32::from_gray(0),
+    raised: Color32::from_gray(28),
+    field: Color32::from_gray(0),
+    text: Color32::from_gray(255),
+    weak: Color32::from_gray(235),
+    line: Color32::from_gray(88),
+    border: Color32::from_gray(255),
+    chosen: Color32::from_gray(255),
+    on_chosen: Color32::from_gray(0),
+    bar: Color32::from_gray(255),
+    bar_pale: Color32::from_gray(110),
+    edge: 2.0,
 };
 
 /// The greys of the theme in use.
 pub(super) fn palette(ui: &egui::Ui) -> &'static Palette {
-    if ui.visuals().dark_mode { &DARK } else { &LIGHT }
+    [&DARK, &HIGH].into_iter().find(|grey| grey.panel == ui.visuals().panel_fill).unwrap_or(&LIGHT)
+}
+
+/// From light to dark to high contrast and round again. High contrast stands in the place of dark.
+pub(super) fn turn(ui: &egui::Ui) {
+    let ctx = ui.ctx();
+    let (theme, grey) = match palette(ui) {
+        now if *now == LIGHT => (Theme::Dark, &DARK),
+        now if *now == DARK => (Theme::Dark, &HIGH),
+        _ => (Theme::Light, &LIGHT),
+    };
+    let base = if theme == Theme::Dark { Visuals::dark() } else { Visuals::light() };
+    ctx.set_visuals_of(theme, visuals(base, grey));
+    ctx.set_theme(theme);
 }
 
 /// A measured colour, the only hue in the window besides the photo; approximate on any screen.
@@ -151,6 +186,13 @@ pub(super) fn body() -> FontId {
 /// Numbers that stand below one another.
 pub(super) fn figures() -> FontId {
     FontId::new(TYPE_SMALL, FontFamily::Monospace)
+}
+
+/// Lets buttons stand closer, so that a row of them fits.
+pub(super) fn tighten(ui: &mut egui::Ui) {
+    let spacing = ui.spacing_mut();
+    spacing.item_spacing.x = SPACE_S;
+    spacing.button_padding.x = SPACE_S + 1.0;
 }
 
 /// Sets type, spacing and both themes of a context.
@@ -181,7 +223,7 @@ fn visuals(mut visuals: Visuals, grey: &Palette) -> Visuals {
     let radius = CornerRadius::same(3);
     visuals.panel_fill = grey.panel;
     visuals.window_fill = grey.panel;
-    visuals.window_stroke = Stroke::new(1.0, grey.border);
+    visuals.window_stroke = Stroke::new(grey.edge, grey.border);
     visuals.extreme_bg_color = grey.field;
     visuals.faint_bg_color = grey.raised;
     visuals.code_bg_color = grey.field;
@@ -204,7 +246,7 @@ fn visuals(mut visuals: Visuals, grey: &Palette) -> Visuals {
     ] {
         style.bg_fill = fill;
         style.weak_bg_fill = fill;
-        style.bg_stroke = Stroke::new(1.0, edge);
+        style.bg_stroke = Stroke::new(grey.edge, edge);
         style.fg_stroke = Stroke::new(1.5, text);
         style.corner_radius = radius;
         style.expansion = 0.0;
@@ -231,7 +273,7 @@ mod tests {
     #[test]
     fn text_and_borders_have_the_contrast_of_wcag() {
         assert!((contrast(Color32::BLACK, Color32::WHITE) - 21.0).abs() < 1e-9);
-        for grey in [DARK, LIGHT] {
+        for grey in [DARK, LIGHT, HIGH] {
             for ground in [grey.panel, grey.raised, grey.field, grey.line] {
                 assert!(contrast(grey.text, ground) >= 4.5, "text {ground:?}");
             }
@@ -243,11 +285,17 @@ mod tests {
             assert!(contrast(grey.border, grey.panel) >= 3.0, "{:?}", contrast(grey.border, grey.panel));
         }
         assert!(contrast(MARK_OVER, MARK_UNDER) >= 4.5);
+        // 1.4.6, the enhanced contrast of text.
+        for (ink, ground) in [(HIGH.text, HIGH.panel), (HIGH.weak, HIGH.panel), (HIGH.on_chosen, HIGH.chosen)]
+        {
+            assert!(contrast(ink, ground) >= 7.0);
+        }
     }
 
     #[test]
     fn the_chrome_has_no_hue() {
-        for visuals in [visuals(Visuals::dark(), &DARK), visuals(Visuals::light(), &LIGHT)] {
+        let all = [(Visuals::dark(), &DARK), (Visuals::light(), &LIGHT), (Visuals::dark(), &HIGH)];
+        for visuals in all.map(|(base, grey)| visuals(base, grey)) {
             let widgets = &visuals.widgets;
             let all = [
                 &widgets.noninteractive,

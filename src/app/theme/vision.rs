@@ -4,7 +4,7 @@
 
 use egui::Color32;
 
-use crate::app::theme::{DARK, LIGHT, MARK_OVER, MARK_UNDER, Palette, SURROUND};
+use crate::app::theme::{DARK, HIGH, LIGHT, MARK_OVER, MARK_UNDER, Palette, SURROUND};
 use crate::color::{Lab, srgb_decode, srgb_encode, to_srgb8};
 
 type Matrix = [[f64; 3]; 3];
@@ -63,9 +63,9 @@ fn the_matrices_leave_greys_alone_and_join_what_such_eyes_confuse() {
 }
 
 #[test]
-fn both_themes_are_read_whatever_the_colour_vision() {
+fn all_themes_are_read_whatever_the_colour_vision() {
     for by in [PROTANOPIA, DEUTERANOPIA, TRITANOPIA] {
-        for grey in [DARK, LIGHT] {
+        for grey in [DARK, LIGHT, HIGH] {
             for (ink, ground, least) in pairs(&grey) {
                 let found = contrast(ink, ground, &by);
                 assert!(found >= least, "{ink:?} on {ground:?}: {found:.2}");
