@@ -1,7 +1,7 @@
 //! The panel of the shades: the family as a picture and in words, what does not fit, and the parts of this photo put into
 //! it.
 
-use egui::{Grid, Label, RichText, ScrollArea, TextEdit, Ui};
+use egui::{Grid, Id, Label, RichText, ScrollArea, TextEdit, Ui};
 
 use crate::shade::{References, Specimen};
 
@@ -219,8 +219,13 @@ fn gather(ui: &mut Ui, session: &Session, gathering: &Gathering, asked: &mut Vec
                 [("Shade", &typed.shade, false), ("Specimen", &typed.specimen, true)]
             {
                 let mut text = text.clone();
+                // An id of its own keeps the focus while shades arrive above.
                 let field = ui
-                    .add(TextEdit::singleline(&mut text).desired_width(108.0))
+                    .add(
+                        TextEdit::singleline(&mut text)
+                            .id(Id::unique((what, &reading.id)))
+                            .desired_width(108.0),
+                    )
                     .accessible_name(format!("{what} of {}", reading.id));
                 if field.changed() {
                     let id = reading.id.clone();

@@ -44,6 +44,7 @@ impl State {
         self.tab = Tab::Parts;
         self.figure_slot = None;
         self.tray.forget();
+        self.gathering.typed.clear();
         self.shade_layer.forget();
     }
 
