@@ -44,7 +44,7 @@ fn the_case_at_hand_becomes_a_record_is_changed_and_opened_again() {
     walk.press(Key::F4);
     walk.wait_for("1. Radio Hand, second run");
     walk.answer(ADD, "Path of the folder with your records", &folder);
-    walk.wait_for("cannot be read");
+    walk.wait_for("does not exist yet");
     assert!(!folder.exists(), "looking makes no folder");
     walk.fill("Name", "The one from the fair");
     walk.fill("Price", "12.50 EUR");
@@ -67,6 +67,9 @@ fn the_case_at_hand_becomes_a_record_is_changed_and_opened_again() {
     walk.press_by_keys("Undo");
     walk.wait("the record is as it was", |_| record(&folder, "the-one-from-the-fair.record.json") == written);
     assert!(!walk.shows("notes changed"));
+    walk.fill("Find", "wrist");
+    walk.wait_for("0 of 1 records");
+    walk.fill("Find", "");
 
     walk.click_like("Record The one from the fair: ");
     walk.fill("Notes", "snaps at the wrist");
@@ -158,14 +161,14 @@ fn what_cannot_be_written_is_told_and_stays_in_the_form() {
     let mut walk = Walk::open(Some(demo("exchanged.case.json")), USUAL);
     walk.wait_for("left arm: part, ");
     walk.answer(ADD, "Path of the folder with your records", &file.join("figures"));
-    walk.wait_for("cannot be read");
+    walk.wait_for("does not exist yet");
     walk.fill("Name", "kept in the form");
     walk.click("Add it");
     walk.wait_for("cannot be made: a part of its path is a file");
     walk.click("Understood");
     // Another place, and all that was typed is still there.
     walk.answer(FOLDER, "Path of the folder with your records", &home.path().join("figures"));
-    walk.wait_for("cannot be read");
+    walk.wait_for("does not exist yet");
     walk.click("Add it");
     walk.wait_for("1 of 1 records");
     assert!(home.path().join("figures/kept-in-the-form.record.json").is_file());

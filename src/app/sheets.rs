@@ -324,8 +324,9 @@ fn recover(ui: &mut Ui, found: &Found) -> Option<Action> {
 
 fn key_sheet(ui: &mut Ui) {
     ui.heading("Keys");
-    let height = ui.ctx().content_rect().height() - 160.0;
-    ScrollArea::vertical().max_height(height.max(160.0)).show(ui, |ui| {
+    // A sheet that scrolls would else begin as low as it may.
+    let height = (ui.ctx().content_rect().height() - 160.0).max(160.0);
+    ScrollArea::vertical().max_height(height).min_scrolled_height(height).show(ui, |ui| {
         for (name, group) in [("Files", Group::File), ("Marks", Group::Mark), ("View", Group::View)] {
             ui.add_space(theme::SPACE_S);
             ui.strong(name);
@@ -372,7 +373,9 @@ fn message(ui: &mut Ui, state: &State, actions: &mut Vec<Action>) {
         .show(ui.ctx(), |ui| {
             egui::Frame::popup(ui.style()).show(ui, |ui| {
                 ui.set_max_width(width);
-                ui.label(RichText::new(format!("! {}", message.text)).strong());
+                // What went well asks for nothing.
+                let mark = if message.remedy.is_empty() { "" } else { "! " };
+                ui.label(RichText::new(format!("{mark}{}", message.text)).strong());
                 if !message.remedy.is_empty() {
                     ui.label(&message.remedy);
                 }

@@ -27,8 +27,8 @@ pub(super) fn show(ui: &mut Ui, state: &mut State, actions: &mut Vec<Action>) {
         ui.add(Label::new(hint).wrap());
         return;
     }
-    let Some(mark) = session.selected() else { return next_step(ui, state, session, actions) };
     egui::ScrollArea::vertical().auto_shrink(false).show(ui, |ui| {
+        let Some(mark) = session.selected() else { return next_step(ui, state, session, actions) };
         ui.horizontal_wrapped(|ui| {
             name(ui, session, mark, focus_name, actions);
             kind(ui, mark, actions);

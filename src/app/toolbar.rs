@@ -7,9 +7,13 @@ use crate::case::MarkKind;
 use super::action::{Action, Tool};
 use super::command::{Command, Group, TABLE};
 use super::state::State;
+use super::theme;
 
 /// Shows the bar.
 pub(super) fn show(ui: &mut Ui, state: &State, actions: &mut Vec<Action>) {
+    if ui.available_width() < theme::WHOLE_BAR {
+        theme::tighten(ui);
+    }
     ui.horizontal_wrapped(|ui| {
         ui.menu_button("Menu", |ui| menu(ui, state, actions))
             .response

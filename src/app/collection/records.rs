@@ -225,6 +225,12 @@ impl CollectionPage {
 }
 
 fn look(folder: &Path, rule: PathRule) -> Result<Seen, Problem> {
+    if !folder.exists() {
+        return Err(Problem::new(
+            format!("The folder {} does not exist yet.", folder.display()),
+            "It is made with the first record that you add. If you meant another one, check its name or choose it.",
+        ));
+    }
     let opened = open_collection(folder)?;
     let records = || opened.records.iter().map(|(file, record)| (file.as_str(), record));
     let rows = index(records());

@@ -24,6 +24,8 @@ use crate::app::words;
 pub(in crate::app) fn show(ui: &mut Ui, state: &State, actions: &mut Vec<Action>) {
     let Some(session) = &state.session else { return };
     ui.horizontal_wrapped(|ui| {
+        // All six in one row of the column's usual width.
+        theme::tighten(ui);
         for (command, tab) in [
             (Command::ShowParts, Tab::Parts),
             (Command::ShowPairs, Tab::Pairs),
