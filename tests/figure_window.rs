@@ -16,6 +16,7 @@ mod walker;
 use std::path::{Path, PathBuf};
 
 use egui::{Key, Modifiers};
+use egui_kittest::kittest::Queryable;
 use sameshot::case::{self, CaseDocument, PathRule};
 use walker::Walk;
 
@@ -104,6 +105,39 @@ fn a_key_on_the_table_needs_no_reading_and_no_mouse() {
     assert_eq!(kept.guide.as_deref(), Some("mine.guide.json"));
     let said: Vec<_> = kept.observations.iter().map(|o| (&*o.slot, &*o.feature, &*o.value, o.sure)).collect();
     assert_eq!(said, [("pack", "mould", "P1", true), ("pack", "condition", "loose joint", true)]);
+}
+
+#[test]
+fn the_pictures_of_a_guide_stand_beside_what_they_tell_apart() {
+    let home = tempfile::tempdir().unwrap();
+    let folder = home.path().join("line");
+    std::fs::create_dir(&folder).unwrap();
+    let grey = image::RgbImage::from_pixel(40, 30, image::Rgb([120, 120, 120]));
+    for picture in ["line/a.png", "line/air.png", "outside.png"] {
+        grey.save(home.path().join(picture)).unwrap();
+    }
+    let text = std::fs::read_to_string(demo("skerry-rescue.guide.json")).unwrap();
+    let mut guide: serde_json::Value = serde_json::from_str(&text).unwrap();
+    for mould in guide["moulds"].as_array_mut().unwrap() {
+        match mould["id"].as_str() {
+            Some("P1") => mould["picture"] = "air.png".into(),
+            Some("P2") => mould["picture"] = "../outside.png".into(),
+            _ => {}
+        }
+    }
+    std::fs::write(folder.join("mine.guide.json"), guide.to_string()).unwrap();
+    let path = folder.join("a.case.json");
+    let case = serde_json::json!({"sameshot_case": 1, "photo": "a.png", "guide": "mine.guide.json"});
+    std::fs::write(&path, case.to_string()).unwrap();
+
+    let mut walk = Walk::open(Some(path), TALL);
+    walk.wait_for("Photo a.png");
+    walk.press(Key::F4);
+    walk.wait_for("back pack: not seen");
+    walk.press_by_keys("back pack: not seen");
+    let images = |walk: &Walk| walk.harness.query_all_by_role(egui::accesskit::Role::Image).count();
+    walk.wait("the one picture that lies beside the guide", |walk| images(walk) == 1);
+    assert!(!walk.shows("No picture yet"));
 }
 
 fn saved(path: &Path) -> CaseDocument {

@@ -29,6 +29,7 @@ mod state;
 mod status;
 mod strip;
 mod theme;
+mod thumbs;
 mod toolbar;
 mod tray;
 mod welcome;

@@ -12,7 +12,6 @@ use super::bench;
 use super::bench::photo::Gesture;
 use super::bench::tiles::Tiles;
 use super::collection;
-use super::collection::gallery::Thumbs;
 use super::command::{self, Command};
 use super::compare;
 use super::dialog::Dialogs;
@@ -24,6 +23,7 @@ use super::state::State;
 use super::status;
 use super::strip;
 use super::theme;
+use super::thumbs::Thumbs;
 use super::toolbar;
 use super::welcome;
 
@@ -210,7 +210,7 @@ impl Window {
             .frame(side)
             .default_size(width)
             .size_range(theme::COLUMN_LEAST..=most)
-            .show(ui, |ui| results::column::show(ui, state, actions));
+            .show(ui, |ui| results::column::show(ui, state, thumbs, actions));
         Panel::bottom("strip")
             .frame(side)
             .exact_size(theme::STRIP_HEIGHT)

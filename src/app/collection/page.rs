@@ -4,7 +4,7 @@ use egui::{CentralPanel, Frame, Label, Margin, Panel, RichText, ScrollArea, Text
 
 use crate::collection::Filter;
 
-use super::gallery::{self, Thumbs};
+use super::gallery;
 use super::record;
 use super::records::{Checks, CollectionAction, CollectionPage, Layout, Seen};
 use super::{table, taken_back};
@@ -12,6 +12,7 @@ use crate::app::action::Action;
 use crate::app::command::Command;
 use crate::app::state::State;
 use crate::app::theme;
+use crate::app::thumbs::Thumbs;
 use crate::app::toolbar::{choice_button, command};
 
 /// Shows the page.

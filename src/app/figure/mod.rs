@@ -5,5 +5,6 @@ pub(super) mod body;
 pub(super) mod drawing;
 pub(super) mod finding;
 pub(super) mod panel;
+pub(super) mod pictures;
 pub(super) mod slot;
 pub(super) mod weighing;

@@ -10,10 +10,17 @@ use crate::app::action::Action;
 use crate::app::command::Command;
 use crate::app::session::Session;
 use crate::app::theme;
+use crate::app::thumbs::Thumbs;
 use crate::app::toolbar;
 
 /// Shows the panel.
-pub(in crate::app) fn show(ui: &mut Ui, session: &Session, chosen: Option<&str>, actions: &mut Vec<Action>) {
+pub(in crate::app) fn show(
+    ui: &mut Ui,
+    session: &Session,
+    chosen: Option<&str>,
+    thumbs: &mut Thumbs,
+    actions: &mut Vec<Action>,
+) {
     let Some(guide) = &session.weighing.guide else { return without_guide(ui, session, actions) };
     let findings = session.weighing.findings();
     let found = findings.and_then(Result::ok);
@@ -24,10 +31,10 @@ pub(in crate::app) fn show(ui: &mut Ui, session: &Session, chosen: Option<&str>,
     };
     ui.add(Label::new(egui::RichText::new(headline).heading()).wrap());
     ui.add_space(theme::SPACE_S);
-    let figure = |ui: &mut Ui, actions: &mut Vec<Action>| {
+    let mut figure = |ui: &mut Ui, actions: &mut Vec<Action>| {
         let known = body::known(&guide.line, session.case(), session.measurement(), found);
         drawing::show(ui, &guide.line, &known, chosen, actions);
-        slot::show(ui, session, &guide.line, &known, chosen, actions);
+        slot::show(ui, session, (guide, &known), chosen, thumbs, actions);
     };
     let finding = |ui: &mut Ui, actions: &mut Vec<Action>| {
         if let Some(found) = found {

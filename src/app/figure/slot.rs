@@ -3,24 +3,27 @@
 use egui::{Button, Label, RichText, Ui};
 
 use crate::case::{MarkKey, Observation};
-use crate::figure::{Condition, Line, LineFeature, LineSlot, Sort};
+use crate::figure::{Condition, LineFeature, LineSlot, Sort};
 
 use super::act::{CANT_SEE, CONDITION, FigureAction, MISSING, PRESENCE, WORN_OFF};
 use super::body::Known;
+use super::pictures;
+use super::weighing::OpenGuide;
 use crate::app::action::Action;
 use crate::app::session::Session;
 use crate::app::theme;
+use crate::app::thumbs::Thumbs;
 
 /// Shows the slot, or how to choose one.
 pub(super) fn show(
     ui: &mut Ui,
     session: &Session,
-    line: &Line,
-    known: &[Known],
+    (guide, known): (&OpenGuide, &[Known]),
     chosen: Option<&str>,
+    thumbs: &mut Thumbs,
     actions: &mut Vec<Action>,
 ) {
-    let found = chosen.and_then(|id| line.slots.iter().zip(known).find(|(slot, _)| slot.id == id));
+    let found = chosen.and_then(|id| guide.line.slots.iter().zip(known).find(|(slot, _)| slot.id == id));
     let Some((slot, known)) = found else {
         let text = "Choose a slot to say what you see there. The figure is drawn from the front: its own left is at your \
                     right. The band in a box: filled, it belongs; slanting lines, doubtful; crossed lines, it does not \
@@ -56,7 +59,9 @@ pub(super) fn show(
                 continue;
             }
             of_feature(ui, slot, feature, seen, &mut asked);
+            pictures::show(ui, &guide.guide, session.weighing.file.as_deref(), (slot, feature), thumbs);
         }
+        thumbs.follow(ui.ctx(), pictures::of_slot(&guide.guide, session.weighing.file.as_deref(), slot));
         ui.label("State");
         ui.horizontal_wrapped(|ui| {
             for condition in Condition::ALL {

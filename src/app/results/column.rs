@@ -16,12 +16,13 @@ use crate::app::figure;
 use crate::app::session::Session;
 use crate::app::state::State;
 use crate::app::theme;
+use crate::app::thumbs::Thumbs;
 use crate::app::toolbar;
 use crate::app::tray;
 use crate::app::words;
 
 /// Shows the column.
-pub(in crate::app) fn show(ui: &mut Ui, state: &State, actions: &mut Vec<Action>) {
+pub(in crate::app) fn show(ui: &mut Ui, state: &State, thumbs: &mut Thumbs, actions: &mut Vec<Action>) {
     let Some(session) = &state.session else { return };
     ui.horizontal_wrapped(|ui| {
         // All six in one row of the column's usual width.
@@ -48,7 +49,7 @@ pub(in crate::app) fn show(ui: &mut Ui, state: &State, actions: &mut Vec<Action>
         Tab::Photo => facts::show(ui, session, actions),
         Tab::Family => family::panel::show(ui, session, &state.gathering, actions),
         Tab::Tray => tray::panel::show(ui, state, session, actions),
-        Tab::Figure => figure::panel::show(ui, session, state.figure_slot.as_deref(), actions),
+        Tab::Figure => figure::panel::show(ui, session, state.figure_slot.as_deref(), thumbs, actions),
     }
 }
 

@@ -1,0 +1,73 @@
+//! The guide's pictures and sketches beside what they help to tell apart.
+
+use std::path::{Path, PathBuf};
+
+use egui::{Image, RichText, Ui, vec2};
+
+use crate::case::PathRule;
+use crate::figure::{LineFeature, LineSlot, Sort};
+use crate::guide::Guide;
+use crate::storage::resolve_inside;
+
+use crate::app::theme;
+use crate::app::thumbs::Thumbs;
+
+/// Points that a picture may take.
+const SIZE: [f32; 2] = [120.0, 90.0];
+
+/// Shows the pictures of a feature, each with its name below; nothing where the guide has none.
+pub(super) fn show(
+    ui: &mut Ui,
+    guide: &Guide,
+    file: Option<&Path>,
+    (slot, feature): (&LineSlot, &LineFeature),
+    thumbs: &Thumbs,
+) {
+    let pictures = of_feature(guide, file, slot, feature);
+    if pictures.is_empty() {
+        return;
+    }
+    ui.horizontal_wrapped(|ui| {
+        for (name, path) in pictures {
+            ui.vertical(|ui| {
+                match thumbs.get(&path) {
+                    Some(texture) => {
+                        ui.add(Image::from_texture(texture).max_size(vec2(SIZE[0], SIZE[1])).alt_text(name));
+                    }
+                    None => {
+                        ui.label("No picture yet").on_hover_text(path.display().to_string());
+                    }
+                }
+                ui.label(RichText::new(name).font(theme::small()));
+            });
+        }
+    });
+}
+
+/// All pictures of a slot.
+pub(super) fn of_slot(guide: &Guide, file: Option<&Path>, slot: &LineSlot) -> Vec<PathBuf> {
+    let of = |feature| of_feature(guide, file, slot, feature).into_iter().map(|(_, path)| path);
+    slot.features.iter().flat_map(of).collect()
+}
+
+/// Names and files; a path that leads out of the guide's folder is none.
+fn of_feature<'a>(
+    guide: &'a Guide,
+    file: Option<&Path>,
+    slot: &LineSlot,
+    feature: &LineFeature,
+) -> Vec<(&'a str, PathBuf)> {
+    let Some(folder) = file.and_then(Path::parent) else { return Vec::new() };
+    let named: Vec<(&str, Option<&String>)> = match feature.sort {
+        Sort::Mould => {
+            let moulds = guide.moulds.iter().filter(|mould| mould.slots.contains(&slot.id));
+            moulds.map(|mould| (mould.name(), mould.picture.as_ref())).collect()
+        }
+        _ => {
+            let features = guide.features.iter().filter(|of_guide| of_guide.id == feature.id);
+            features.map(|of_guide| (of_guide.name(), of_guide.picture.as_ref())).collect()
+        }
+    };
+    let inside = |picture: &String| resolve_inside(folder, picture, PathRule::InsideFolder).ok();
+    named.into_iter().filter_map(|(name, picture)| Some((name, inside(picture?)?))).collect()
+}
