@@ -6,7 +6,7 @@
 //! "card_found": {
 //!   "card": "with strip", "marks": 4, "quality": 0.97,
 //!   "to_mm": [[0.04, 0.0, -30.1], [0.0, 0.04, -22.0], [0.0, 0.0, 1.0]],
-//!   "boxes": [{"centre": [410.5, 300.2], "radius": 14.0}, null, null]
+//!   "boxes": [{"centre": [410.5, 300.2], "radius": 4.0, "outline": [[398.0, 301.0], …]}, null, null]
 //! },
 //! "tray": {"parts": [
 //!   {"number": 1, "outline": [[12.0, 9.0], [60.5, 11.0], [58.0, 70.0]], "reading": "part 01", "doubts": ["touching"]}
@@ -93,16 +93,29 @@ pub struct CardFound {
     pub rest: Map<String, Value>,
 }
 
-/// A round place.
+/// A place, and the disc in its middle for those who read no outline.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct BoxPlace {
     /// Its middle in pixels.
     pub centre: [f64; 2],
     /// Its radius in pixels.
     pub radius: f64,
+    /// Its outline; empty where it is the disc.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub outline: Vec<[f64; 2]>,
     /// Fields this version does not know.
     #[serde(flatten)]
     pub rest: Map<String, Value>,
+}
+
+impl BoxPlace {
+    /// The place as a shape.
+    pub fn shape(&self) -> Shape {
+        match self.outline.len() {
+            0..3 => Shape::Circle { centre: self.centre, radius: self.radius },
+            _ => Shape::Polygon(self.outline.clone()),
+        }
+    }
 }
 
 impl TrayMarks {

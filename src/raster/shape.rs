@@ -160,9 +160,13 @@ impl Shape {
         let (low, high) = self.bounds();
         let clamp = |v: f64, top: u32| v.clamp(0.0, f64::from(top)) as u32;
         let rows = clamp(libm::floor(low[1]), height_px)..clamp(libm::ceil(high[1]), height_px);
-        let columns = clamp(libm::floor(low[0]), width_px)..clamp(libm::ceil(high[0]), width_px);
         let mut spans = Vec::new();
         for y in rows {
+            let [from, to] = match self {
+                Shape::Polygon(corners) => reach_of_row(corners, f64::from(y) + 0.5),
+                _ => [low[0], high[0]],
+            };
+            let columns = clamp(libm::floor(from), width_px)..clamp(libm::ceil(to), width_px);
             let mut open: Option<u32> = None;
             for x in columns.clone() {
                 let inside = self.depth_px([f64::from(x) + 0.5, f64::from(y) + 0.5]) >= inset_px;
@@ -218,6 +222,23 @@ fn centroid(corners: &[[f64; 2]]) -> [f64; 2] {
 
 fn edges(corners: &[[f64; 2]]) -> impl Iterator<Item = ([f64; 2], [f64; 2])> + '_ {
     corners.iter().zip(corners.iter().cycle().skip(1)).map(|(p, q)| (*p, *q))
+}
+
+/// Least and greatest x of the edges within half a pixel of a row: a bent strip fills little of the box around it.
+fn reach_of_row(corners: &[[f64; 2]], y: f64) -> [f64; 2] {
+    let mut reach = [f64::INFINITY, f64::NEG_INFINITY];
+    for (p, q) in edges(corners) {
+        let (low, high) = if p[1] < q[1] { (p, q) } else { (q, p) };
+        if high[1] < y - 0.5 || low[1] > y + 0.5 {
+            continue;
+        }
+        let rise = (high[1] - low[1]).max(1e-9);
+        for end in [low[1].max(y - 0.5), high[1].min(y + 0.5)] {
+            let x = low[0] + (high[0] - low[0]) * ((end - low[1]) / rise).clamp(0.0, 1.0);
+            reach = [reach[0].min(x), reach[1].max(x)];
+        }
+    }
+    reach
 }
 
 fn polygon_depth(corners: &[[f64; 2]], point: [f64; 2]) -> f64 {
@@ -280,6 +301,28 @@ mod tests {
         let disc = Shape::Circle { centre: [50.3, 49.1], radius: 30.0 };
         let count: u32 = disc.spans(100, 100, 0.0).iter().map(|s| s.x_end - s.x_start).sum();
         assert!((f64::from(count) / disc.area_px() - 1.0).abs() < 0.01, "{count}");
+    }
+
+    #[test]
+    fn spans_of_a_bent_strip_are_its_pixels() {
+        let corners = vec![
+            [2.5, 3.5],
+            [14.0, 2.5],
+            [30.5, 20.5],
+            [30.5, 33.5],
+            [25.0, 33.5],
+            [24.0, 22.0],
+            [12.0, 8.5],
+        ];
+        let strip = Shape::Polygon(corners);
+        for inset in [0.0, 1.3] {
+            let spans = strip.spans(40, 40, inset);
+            let on = |x: u32, y: u32| spans.iter().any(|s| s.y == y && (s.x_start..s.x_end).contains(&x));
+            for (x, y) in (0..40).flat_map(|y| (0..40).map(move |x| (x, y))) {
+                let depth = strip.depth_px([f64::from(x) + 0.5, f64::from(y) + 0.5]);
+                assert_eq!(on(x, y), depth >= inset, "{x} {y}");
+            }
+        }
     }
 
     #[test]

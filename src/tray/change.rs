@@ -1,7 +1,7 @@
 //! What a person does to the parts that were found: split, merge, drop, redraw, add. Each becomes edits of the case that
 //! belong together; a new outline gets a matt place of its own.
 
-use super::local::{Local, largest};
+use super::local::Local;
 use super::mask;
 use super::parts::Doubt;
 use super::sort::reading_id;
@@ -187,7 +187,7 @@ fn cut(local: &Local, part: &LoosePart, [from, to]: [[f64; 2]; 2]) -> Result<[Ve
     };
     let pieces = [true, false].map(|side| {
         let half: Vec<bool> = (0..inside.len()).map(|i| inside[i] && is_left(i) == side).collect();
-        largest(&half, local.size)
+        mask::largest(&half, local.size)
     });
     let count = |mask: &[bool]| mask.iter().filter(|inside| **inside).count() as f64;
     let least = (LEAST_PIECE_SHARE * count(&inside)).max(4.0);

@@ -121,8 +121,7 @@ pub fn box_edits(case: &CaseDocument, number: usize, shade: Option<&str>) -> Vec
     let place = number.checked_sub(1).and_then(|n| places.get(n)).and_then(Option::as_ref);
     match (place, shade) {
         (Some(place), Some(shade)) => {
-            let shape = Shape::Circle { centre: place.centre, radius: place.radius };
-            placed(case, &id, shape, Known::Shade { shade: shade.into() }, Surface::Rounded)
+            placed(case, &id, place.shape(), Known::Shade { shade: shade.into() }, Surface::Rounded)
         }
         _ if case.zones.iter().any(|zone| zone.id == id) => vec![Edit::Delete(MarkKey::zone(id))],
         _ => Vec::new(),
@@ -168,11 +167,8 @@ fn is_step(id: &str) -> bool {
 }
 
 fn box_place(shape: &Shape) -> BoxPlace {
-    let (centre, radius) = match shape {
-        Shape::Circle { centre, radius } => (*centre, *radius),
-        other => (other.centre(), other.inner_radius_px()),
-    };
-    BoxPlace { centre, radius, rest: Map::new() }
+    let outline = if let Shape::Polygon(outline) = shape { outline.clone() } else { Vec::new() };
+    BoxPlace { centre: shape.centre(), radius: shape.inner_radius_px(), outline, rest: Map::new() }
 }
 
 pub(super) fn no_board() -> Problem {

@@ -61,9 +61,8 @@ fn known_place(picture: &Reduced, card: &FoundCard, place: &crate::card::layout:
     }
     let mut own = vec![false; size.pixels()];
     largest.into_iter().for_each(|n| own[n] = true);
-    let (centre, radius) = matt_place(&own, &light, &tint, size)?;
-    Some(Shape::Circle {
-        centre: [centre[0] + left as f64, centre[1] + top as f64].map(|v| (v * factor * 10.0).round() / 10.0),
-        radius: (radius * factor * 10.0).round() / 10.0,
-    })
+    let strip = matt_place(&own, &light, &tint, size)?.into_iter();
+    let to_photo =
+        |p: [f64; 2]| [p[0] + left as f64, p[1] + top as f64].map(|v| (v * factor * 10.0).round() / 10.0);
+    Some(Shape::Polygon(strip.map(to_photo).collect()))
 }

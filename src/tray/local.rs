@@ -75,17 +75,17 @@ impl Local {
 
     /// The outline of the largest spot of some pixels, in pixels of the photo.
     pub(super) fn outline(&self, inside: &[bool]) -> Vec<[f64; 2]> {
-        outline_of(&largest(inside, self.size), self.size).into_iter().map(|p| self.to_photo(p)).collect()
+        outline_of(&mask::largest(inside, self.size), self.size)
+            .into_iter()
+            .map(|p| self.to_photo(p))
+            .collect()
     }
 
-    /// The largest matt, bare place, in pixels of the photo.
+    /// The strip of bare, matt plastic along the ridge, in pixels of the photo.
     pub(super) fn matt(&self, inside: &[bool]) -> Option<Shape> {
-        let (centre, radius) = matt_place(inside, &self.light, &self.tint, self.size)?;
+        let strip = matt_place(inside, &self.light, &self.tint, self.size)?;
         let rounded = |v: f64| (v * 10.0).round() / 10.0;
-        Some(Shape::Circle {
-            centre: self.to_photo(centre).map(rounded),
-            radius: rounded(radius * f64::from(self.factor)),
-        })
+        Some(Shape::Polygon(strip.into_iter().map(|p| self.to_photo(p).map(rounded)).collect()))
     }
 
     pub(super) fn to_here(&self, p: [f64; 2]) -> [f64; 2] {
@@ -95,13 +95,4 @@ impl Local {
     fn to_photo(&self, p: [f64; 2]) -> [f64; 2] {
         [0, 1].map(|axis| f64::from(self.corner[axis]) + p[axis] * f64::from(self.factor))
     }
-}
-
-/// The largest spot alone.
-pub(super) fn largest(inside: &[bool], size: Size) -> Vec<bool> {
-    let mut own = vec![false; inside.len()];
-    for i in mask::spots(inside, size).into_iter().max_by_key(Vec::len).unwrap_or_default() {
-        own[i] = true;
-    }
-    own
 }

@@ -56,6 +56,15 @@ pub(super) fn spots(inside: &[bool], size: Size) -> Vec<Vec<usize>> {
     found
 }
 
+/// The largest spot alone.
+pub(super) fn largest(inside: &[bool], size: Size) -> Vec<bool> {
+    let mut own = vec![false; inside.len()];
+    for i in spots(inside, size).into_iter().max_by_key(Vec::len).unwrap_or_default() {
+        own[i] = true;
+    }
+    own
+}
+
 /// Distance of each inside pixel to the nearest outside one, in pixels, by two passes (Borgefors 1986, up to 8 % too
 /// long on slants); what lies beyond the picture counts as outside.
 pub(super) fn depth(inside: &[bool], size: Size) -> Vec<f32> {
@@ -100,6 +109,24 @@ pub(super) fn filled(inside: &[bool], size: Size, most_px: f64) -> Vec<bool> {
         hole.into_iter().for_each(|i| full[i] = true);
     }
     full
+}
+
+/// The largest or smallest value in a square around each pixel; what lies beyond the picture is not looked at.
+pub(super) fn ranged(values: &[f32], size: Size, radius: usize, pick: fn(f32, f32) -> f32) -> Vec<f32> {
+    let Size { width, height } = size;
+    let of = |line: &dyn Fn(usize) -> f32, at: usize, length: usize| {
+        (at.saturating_sub(radius)..(at + radius + 1).min(length)).map(line).reduce(pick).unwrap_or(0.0)
+    };
+    let rows: Vec<f32> =
+        (0..values.len()).map(|i| of(&|x| values[i / width * width + x], i % width, width)).collect();
+    (0..values.len()).map(|i| of(&|y| rows[y * width + i % width], i / width, height)).collect()
+}
+
+/// What squares of 3 by 3 pixels that lie wholly inside cover (opening; Serra 1982).
+pub(super) fn opened(inside: &[bool], size: Size) -> Vec<bool> {
+    let values: Vec<f32> = inside.iter().map(|inside| f32::from(u8::from(*inside))).collect();
+    let cores = ranged(&values, size, 1, f32::min);
+    ranged(&cores, size, 1, f32::max).into_iter().map(|v| v > 0.5).collect()
 }
 
 /// A pixel is kept where at least `votes` of the 9 around it are inside.

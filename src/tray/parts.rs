@@ -32,7 +32,7 @@ pub struct FoundPart {
     pub number: usize,
     /// Its outline in pixels of the photo.
     pub outline: Vec<[f64; 2]>,
-    /// The largest matt, bare place in it; `None` where paint, glare and shadow leave none.
+    /// A strip of bare, matt plastic along its ridge; `None` where paint, glare and shadow leave none.
     pub matt: Option<Shape>,
     /// Its middle in pixels of the photo.
     pub centre: [f64; 2],
@@ -182,10 +182,9 @@ fn part_of(piece: &Piece, looks: &AllLooks, factor: usize, to_mm: Option<&Homogr
     let (light, tint) = (cut.of(&looks.light), cut.of(&looks.tint));
     let outline: Vec<[f64; 2]> =
         outline_of(own, cut.size).into_iter().map(|p| cut.to_photo(p, factor)).collect();
-    let matt = matt_place(own, &light, &tint, cut.size).map(|(centre, radius)| Shape::Circle {
-        centre: cut.to_photo(centre, factor).map(|v| (v * 10.0).round() / 10.0),
-        radius: (radius * factor as f64 * 10.0).round() / 10.0,
-    });
+    let to_photo = |p: [f64; 2]| cut.to_photo(p, factor).map(|v| (v * 10.0).round() / 10.0);
+    let matt = matt_place(own, &light, &tint, cut.size)
+        .map(|strip| Shape::Polygon(strip.into_iter().map(to_photo).collect()));
     let mut doubts = doubts.clone();
     if matt.is_none() {
         doubts.push(Doubt::NoMattPlace);

@@ -2,7 +2,7 @@
 
 use super::labels::{MOST_PIECES, contacts, grown, seeds_at, without_crumbs};
 use super::{Looks, SEED_SHARE};
-use crate::tray::mask::{Size, depth};
+use crate::tray::mask::{Size, depth, ranged};
 
 /// Between parts that lie side by side runs a seam this much darker than what is beside it (logarithm).
 const SEAM_DARKER: f32 = 0.35;
@@ -56,17 +56,6 @@ pub(super) fn seams(inside: &[bool], light: &[f32], size: Size, radius_px: usize
         .collect();
     let lifted = ranged(&ranged(&own, size, radius_px, f32::max), size, radius_px, f32::min);
     (0..own.len()).map(|n| inside[n] && lifted[n] - own[n] > SEAM_DARKER).collect()
-}
-
-/// The largest or smallest value in a square around each pixel; what lies beyond the picture is not looked at.
-fn ranged(values: &[f32], size: Size, radius: usize, pick: fn(f32, f32) -> f32) -> Vec<f32> {
-    let Size { width, height } = size;
-    let of = |line: &dyn Fn(usize) -> f32, at: usize, length: usize| {
-        (at.saturating_sub(radius)..(at + radius + 1).min(length)).map(line).reduce(pick).unwrap_or(0.0)
-    };
-    let rows: Vec<f32> =
-        (0..values.len()).map(|i| of(&|x| values[i / width * width + x], i % width, width)).collect();
-    (0..values.len()).map(|i| of(&|y| rows[y * width + i % width], i / width, height)).collect()
 }
 
 /// Joins pieces again whose border is no longer than a limb is wide.
