@@ -562,7 +562,7 @@ fn the_demo_agrees_with_its_truth_and_says_how_to_open_the_window() {
             .args(["measure", "--json"])
             .arg(folder.path().join("my demo")),
     );
-    assert_eq!((measured.status, measured.out.lines().count()), (0, 4), "{measured:?}");
+    assert_eq!((measured.status, measured.out.lines().count()), (0, 5), "{measured:?}");
     assert_eq!(demo().out, first.out);
     // Somebody's own file of that name is not touched.
     let own = folder.path().join("my demo/bench.case.json");

@@ -81,8 +81,12 @@ mod tests {
         let shines = |n: usize| (12.0..19.0).contains(&at(n)[1]);
         let painted = |n: usize| at(n)[0] > 105.0;
         let light: Vec<f32> = (0..own.len()).map(|n| if shines(n) { 0.5 } else { 0.0 }).collect();
-        let tint: Vec<[f32; 2]> =
-            (0..own.len()).map(|n| if painted(n) { [0.9, 0.2] } else { [-0.6, -0.2] }).collect();
+        let tint_of = |n: usize| match (painted(n), shines(n)) {
+            (true, _) => [0.9, 0.2],
+            (false, true) => [-0.35, -0.12],
+            (false, false) => [-0.6, -0.2],
+        };
+        let tint: Vec<[f32; 2]> = (0..own.len()).map(tint_of).collect();
         let strip = Shape::Polygon(matt_place(&own, &light, &tint, size).unwrap());
         let pixels = strip.spans(140, 44, 0.0);
         assert!(pixels.iter().all(|span| span.y >= 18 && span.x_end <= 108), "{pixels:?}");

@@ -6,8 +6,9 @@ use super::mask::{self, Size};
 use super::matt::matt_place;
 use super::numbering::number;
 use super::outline::{Extent, extent_of};
-use super::pieces::{Piece, pieces_of, too_wide_halved};
+use super::pieces::{Piece, pieces_of};
 use crate::card::{FoundCard, Homography};
+use crate::measure::Call;
 use crate::raster::{Reduced, Shape};
 
 /// What to look for.
@@ -70,6 +71,12 @@ impl Doubt {
         }
     }
 
+    /// The call of a part with these doubts: what may be several parts is of no one shade.
+    pub fn bounded(doubts: &[Doubt], call: Option<Call>) -> Option<Call> {
+        let is_called = matches!(call, Some(Call::Shade(_) | Call::None));
+        if is_called && doubts.contains(&Doubt::MaybeSeveral) { Some(Call::Undecided) } else { call }
+    }
+
     /// The inverse of [`Doubt::code`]; `None` for what a later version says.
     pub fn of_code(code: &str) -> Option<Self> {
         Self::ALL.into_iter().find(|doubt| doubt.code() == code)
@@ -115,26 +122,11 @@ pub fn find_parts(picture: &Reduced, cards: &[FoundCard], options: &FindOptions)
         .filter(|spot| spot.len() as f64 >= least_px)
         .map(|spot| Cutout::around(&spot, size))
         .collect();
-    let pieces: Vec<Piece> = cuts.iter().flat_map(|cut| pieces_of(cut, &looks, least_px)).collect();
-    let pieces = too_wide_halved(pieces, &looks, least_px);
+    let pieces = pieces_of(&cuts, &looks, least_px);
     let mut parts: Vec<FoundPart> =
         pieces.iter().map(|piece| part_of(piece, &looks, picture.factor, to_mm.as_ref())).collect();
-    doubt_the_largest(&mut parts);
     number(&mut parts);
     FoundTray { parts, has_board: true }
-}
-
-/// A part much larger than nine in ten others may be two side by side.
-fn doubt_the_largest(parts: &mut [FoundPart]) {
-    const LARGER: f64 = 1.3;
-    let mut areas: Vec<f64> = parts.iter().map(|part| part.area_px).collect();
-    areas.sort_by(f64::total_cmp);
-    let Some(usual) = areas.get(areas.len() * 9 / 10).filter(|_| areas.len() >= 10).copied() else { return };
-    for part in parts.iter_mut().filter(|part| part.area_px > LARGER * usual) {
-        if !part.doubts.contains(&Doubt::MaybeSeveral) {
-            part.doubts.push(Doubt::MaybeSeveral);
-        }
-    }
 }
 
 /// Light and tint of all pixels against the board.
@@ -259,6 +251,42 @@ mod tests {
             let numbers: Vec<usize> = tray.parts.iter().map(|part| part.number).collect();
             assert_eq!(numbers, [1, 2, 3, 4, 5]);
         }
+    }
+
+    #[test]
+    fn limbs_that_touch_are_cut_where_each_is_as_large_as_the_others() {
+        let alone = [
+            ([60.0, 50.0], [60.0, 120.0]),
+            ([140.0, 60.0], [200.0, 90.0]),
+            ([350.0, 40.0], [350.0, 105.0]),
+            ([60.0, 180.0], [60.0, 245.0]),
+            ([130.0, 140.0], [130.0, 205.0]),
+            ([250.0, 40.0], [310.0, 60.0]),
+            ([320.0, 160.0], [380.0, 190.0]),
+        ];
+        let doubts_with = |more: &[([f64; 2], [f64; 2])]| {
+            let limbs: Vec<_> = alone.iter().chain(more).copied().collect();
+            let parts = find_parts(&board(&limbs, GREEN, 0.35), &[], &FindOptions::default()).parts;
+            let mut doubts: Vec<_> = parts.into_iter().map(|part| part.doubts).collect();
+            doubts.retain(|doubts| !doubts.is_empty());
+            doubts
+        };
+        let lying = ([200.0, 200.0], [270.0, 200.0]);
+        let standing = doubts_with(&[lying, ([235.0, 219.0], [235.0, 274.0])]);
+        assert_eq!(standing, [[Doubt::Touching], [Doubt::Touching]]);
+        // A stub is no limb, and with it the limb is no larger than limbs are.
+        assert!(doubts_with(&[lying, ([235.0, 214.0], [235.0, 216.0])]).is_empty());
+        // Three that lie half on each other can be cut nowhere.
+        let heap = [lying, ([200.0, 211.0], [270.0, 211.0]), ([200.0, 222.0], [270.0, 222.0])];
+        assert_eq!(doubts_with(&heap), [[Doubt::MaybeSeveral]]);
+    }
+
+    #[test]
+    fn what_may_be_several_is_not_called() {
+        let call = || Some(Call::Shade("green/light".into()));
+        assert_eq!(Doubt::bounded(&[Doubt::Touching], call()), call());
+        assert_eq!(Doubt::bounded(&[Doubt::MaybeSeveral], call()), Some(Call::Undecided));
+        assert_eq!(Doubt::bounded(&[Doubt::MaybeSeveral], None), None);
     }
 
     #[test]

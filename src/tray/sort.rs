@@ -6,7 +6,7 @@ use serde_json::Map;
 use super::found::{box_id, no_board, no_part, step_id, too_many};
 use super::known::known_places;
 use super::pairs::{Pair, proposed_pairs};
-use super::parts::{FindOptions, FoundTray, find_parts};
+use super::parts::{Doubt, FindOptions, FoundTray, find_parts};
 use crate::card::find::{SEARCH_PX, find_cards_in};
 use crate::card::{FoundCard, KnownSteps, Variant};
 use crate::case::{CaseDocument, Known, ReadingMark, Surface, ZoneMark};
@@ -95,7 +95,13 @@ pub fn sort_tray(inputs: &SortInputs, photo_name: &str) -> Result<SortedTray, Pr
         &mut AreaCache::default(),
     );
     problems.extend(measured.problems.iter().map(|p| Problem::new(p.text.clone(), p.remedy.clone())));
-    let measurement = measured.measurement;
+    let mut measurement = measured.measurement;
+    for part in &tray.parts {
+        let id = reading_id(part.number);
+        for reading in measurement.readings.iter_mut().filter(|reading| reading.id == id) {
+            reading.call = Doubt::bounded(&part.doubts, reading.call.take());
+        }
+    }
     let pairs = proposed_pairs(&tray.parts, |a, b| same_plastic(&measurement, &tray, a, b));
     Ok(SortedTray { cards, tray, case, measurement, pairs, problems })
 }

@@ -11,8 +11,8 @@ use crate::storage::save_atomically;
 pub(super) struct DemoPhoto {
     /// The stem of its files' names.
     pub name: &'static str,
-    photo: &'static [u8],
-    case: &'static str,
+    pub photo: &'static [u8],
+    pub case: &'static str,
     truth: &'static str,
 }
 
@@ -31,11 +31,8 @@ macro_rules! photo {
 pub(super) const PHOTOS: [&DemoPhoto; 4] =
     [&photo!("bench"), &photo!("lamp"), &photo!("exchanged"), &photo!("listing")];
 
-/// The tray of loose limbs; it has no case, as its parts are found by the program.
-const TRAY: [(&str, &[u8]); 2] = [
-    ("tray.jpg", include_bytes!("../../../assets/demo/tray.jpg")),
-    ("tray.truth.json", include_bytes!("../../../assets/demo/tray.truth.json")),
-];
+/// The tray of loose limbs; its case was made by the program.
+pub(super) const TRAY: DemoPhoto = photo!("tray");
 
 pub(super) const SHADES_NAME: &str = "skerry-sea-green.shades.json";
 const SHADES: &str = include_str!("../../../assets/demo/skerry-sea-green.shades.json");
@@ -53,10 +50,7 @@ pub(super) fn truth_of(photo: &DemoPhoto) -> Result<Truth, Problem> {
 pub(super) fn copy_into(folder: &Path) -> Result<(), Problem> {
     let mut files: Vec<(String, Vec<u8>)> =
         vec![(SHADES_NAME.into(), SHADES.into()), (GUIDE_NAME.into(), GUIDE.into())];
-    for (name, bytes) in TRAY {
-        files.push((name.into(), bytes.into()));
-    }
-    for photo in PHOTOS {
+    for photo in PHOTOS.into_iter().chain([&TRAY]) {
         files.push((format!("{}.jpg", photo.name), photo.photo.into()));
         files.push((format!("{}.case.json", photo.name), photo.case.into()));
         files.push((format!("{}.truth.json", photo.name), photo.truth.into()));

@@ -3,6 +3,7 @@
 mod compare;
 mod files;
 mod render;
+mod tray;
 
 use std::io::Cursor;
 use std::path::{Path, PathBuf};
@@ -62,6 +63,9 @@ fn demo(folder: &Path) -> Result<Score, Problem> {
         pictures.push(save_picture(folder, photo.name, &loaded, &measurement, &options)?);
     }
     print(&summary(&total));
+    let (text, tray) = tray::findings(folder)?;
+    print(&text);
+    total.wrong += tray.wrong;
     print(&ending(folder, &pictures));
     Ok(total)
 }

@@ -5,6 +5,7 @@ use std::path::Path;
 
 use serde::Serialize;
 
+use crate::case::to_text as case_to_text;
 use crate::cli::output::print;
 use crate::problem::Problem;
 use crate::scene::demo::{NAMES, case_of, jpeg_of, references, remake, remake_tray};
@@ -40,7 +41,10 @@ fn render_tray(folder: &Path) -> Result<(), Problem> {
     let path = folder.join("tray.jpg");
     let bytes = jpeg_of(&photo).map_err(|error| failed(&path, &error.to_string()))?;
     save_atomically(&path, &bytes)?;
-    save_json(&folder.join("tray.truth.json"), &photo.truth)
+    save_json(&folder.join("tray.truth.json"), &photo.truth)?;
+    let case = case_to_text(&super::tray::case_of_photo(&bytes, &photo.truth)?)?;
+    save_atomically(&folder.join("tray.case.json"), case.as_bytes())?;
+    Ok(())
 }
 
 fn save_json(path: &Path, value: &impl Serialize) -> Result<(), Problem> {

@@ -45,8 +45,8 @@ pub struct RenderedPhoto {
     pub white_balance_automatic: bool,
 }
 
-/// Renders the demo's tray of loose limbs, half as large as the other photos: there is no case to be made from its truth,
-/// as the parts are found by the program.
+/// Renders the demo's tray of loose limbs, half as large as the other photos. Its case is not made from its truth: the
+/// program finds the parts.
 pub fn remake_tray() -> RenderedPhoto {
     let tray = scenes::tray::tray(&scenes::tray::DEMO);
     render(&tray.scene, tray.scene.size.map(|side| side / 2))
