@@ -1,7 +1,8 @@
 //! Trays of 12 megapixels: the shade map against three shades, and finding card and parts.
 //!
-//! `cargo bench --bench tray`. What the map is held against is measured beside it in one run on one machine:
-//! `skimage.color.deltaE_ciede2000` (PyPI scikit-image) three times on the Lab of the same picture.
+//! `cargo bench --bench tray`. What the map is held against is measured on the same machine by `benches/tray_peer.py`,
+//! whose head says how to run it: `skimage.color.deltaE_ciede2000` (PyPI scikit-image) three times on the Lab of the
+//! same picture.
 
 #![allow(clippy::unwrap_used, clippy::panic, reason = "a benchmark may stop where something fails")]
 

@@ -16,10 +16,8 @@ from skimage.color import deltaE_ciede2000, rgb2lab
 photo = Path(__file__).parent.parent / "assets/demo/bench.jpg"
 lab = rgb2lab(np.asarray(Image.open(photo)), illuminant="D50")
 shades = [(56.0, -16.0, 7.0), (52.0, -17.5, 7.5), (47.0, -17.0, 8.0)]
-seconds = []
-for _ in range(3):
-    start = time.perf_counter()
-    for shade in shades:
-        deltaE_ciede2000(lab, np.array(shade))
-    seconds.append(time.perf_counter() - start)
-print(f"{lab.shape[0] * lab.shape[1] / 1e6:.1f} megapixels, three shades: {sorted(seconds)[1]:.2f} s (median of 3)")
+start = time.process_time()
+for shade in shades:
+    deltaE_ciede2000(lab, np.broadcast_to(shade, lab.shape))
+seconds = time.process_time() - start
+print(f"{lab.shape[0] * lab.shape[1] / 1e6:.1f} megapixels, three shades: {seconds:.2f} s of processor time")
