@@ -8,7 +8,7 @@ use super::split::{Looks, halves, notch_halves, pieces};
 /// A part in its cutout.
 pub(super) struct Piece<'a> {
     pub cut: &'a Cutout,
-    pub own: Vec<bool>,
+    pub own: Own,
     pub doubts: Vec<Doubt>,
 }
 
@@ -23,7 +23,7 @@ pub(super) fn pieces_of<'a>(cuts: &'a [Cutout], looks: &AllLooks, least_px: f64)
             let cut = spot.cut;
             let found = match &usual {
                 Some(usual) => spot.judged(usual),
-                None => spot.as_cut(),
+                None => spot.cut_first(),
             };
             found.into_iter().map(move |(own, mut doubts)| {
                 if cut.touches_edge() {
@@ -35,17 +35,18 @@ pub(super) fn pieces_of<'a>(cuts: &'a [Cutout], looks: &AllLooks, least_px: f64)
         .collect()
 }
 
+/// Which pixels of a cutout are a part's own.
+type Own = Vec<bool>;
+
 /// A spot with the first way to take it apart.
 struct Spot<'a> {
     cut: &'a Cutout,
     light: Vec<f32>,
     tint: Vec<[f32; 2]>,
     least_px: f64,
-    pieces: Vec<Vec<bool>>,
+    pieces: Vec<Own>,
     maybe_more: bool,
 }
-
-type Own = Vec<bool>;
 
 impl<'a> Spot<'a> {
     fn of(cut: &'a Cutout, looks: &AllLooks, least_px: f64) -> Self {
@@ -71,7 +72,7 @@ impl<'a> Spot<'a> {
     }
 
     /// As it was cut first, where nothing says how large a part is.
-    fn as_cut(self) -> Vec<(Own, Vec<Doubt>)> {
+    fn cut_first(self) -> Vec<(Own, Vec<Doubt>)> {
         let mut doubts = Vec::new();
         if self.maybe_more {
             doubts.push(Doubt::MaybeSeveral);
