@@ -58,11 +58,14 @@ done
 
 load
 unset SAMESHOT_FRAME_TIMES
-open_window "$folder/big.jpg"
+# Under a name beside which no case lies.
+ln "$folder/big.jpg" "$folder/0.jpg"
+open_window "$folder/0.jpg"
+until_true "the first photo is read" title_is "0.jpg – Sameshot"
 photo=0
 while [ $photo -lt 20 ]; do
     photo=$((photo + 1))
-    ln -f "$folder/big.jpg" "$folder/$photo.jpg"
+    ln "$folder/big.jpg" "$folder/$photo.jpg"
     key ctrl+l
     text "$folder/$photo.jpg"
     key Return
