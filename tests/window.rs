@@ -103,7 +103,8 @@ fn open_zoom_mark_the_card_mark_two_parts_save_and_reopen() {
     }
     walk.wait_for("6 known colours, 2 parts. Not saved yet.");
 
-    assert!(walk.shows("No shades to compare with"), "without shades there is no call");
+    // Without shades there is no call.
+    walk.wait_for("No shades to compare with");
     walk.drop_file(&references(folder.path()));
     walk.wait_for("B medium sea green: difference");
     assert!(walk.shows("left arm: part, medium sea green"), "the mark says what was found");
@@ -264,10 +265,11 @@ fn work_of_a_window_that_is_gone_is_offered_and_gone_on_with() {
     walk.wait_for("Photo bench.png");
     walk.press(Key::N);
     let copies = data_folder.clone().unwrap().join("autosave");
-    walk.wait("the copy", move |_| {
+    let is_kept = || {
         let mut entries = std::fs::read_dir(&copies).into_iter().flatten().flatten();
         entries.any(|entry| entry.path().extension().is_some_and(|ending| ending == "json"))
-    });
+    };
+    walk.wait("the copy", |_| is_kept());
     // Dropping the window without closing it is what a crash does.
     drop(walk);
     // Its thread lets go of the copy a moment later.
@@ -285,6 +287,7 @@ fn work_of_a_window_that_is_gone_is_offered_and_gone_on_with() {
     walk.wait_for("Not saved yet.");
     walk.press_with(Modifiers::COMMAND, Key::S);
     walk.wait_for("Saved.");
+    walk.wait("the copy is gone", |_| !is_kept());
     drop(walk);
 
     let mut walk = Walk::start(Start { path: None, data_folder }, USUAL);
