@@ -70,7 +70,8 @@ impl Tiles {
         let (low, high) = view.seen(bench);
         let fine = pyramid::tiles_covering(photo_px, level, low, high);
         let coarsest = pyramid::tiles_covering(photo_px, top, low, high);
-        // From coarse to fine: what comes later lies above.
+        // From coarse to fine: what comes later lies above, and hides the rest once it is whole.
+        let whole = fine.iter().all(|key| self.textures.contains_key(key));
         for shown in (level..=top).rev() {
             for key in pyramid::tiles_covering(photo_px, shown, low, high) {
                 let wanted = shown == level || shown == top;
@@ -78,8 +79,10 @@ impl Tiles {
                     if wanted {
                         texture.last_seen = self.frame;
                     }
-                    let (from, to) = pyramid::area_of(photo_px, key);
-                    paint_tile(painter, view, bench, texture.handle.id(), from, to);
+                    if shown == level || !whole {
+                        let (from, to) = pyramid::area_of(photo_px, key);
+                        paint_tile(painter, view, bench, texture.handle.id(), from, to);
+                    }
                 }
             }
         }
