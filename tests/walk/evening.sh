@@ -13,6 +13,8 @@ width=${size%x*} height=${size#*x}
 export WINIT_X11_SCALE_FACTOR="${SCALE:-1}"
 . "$(dirname "$0")/helpers.sh"
 cp "$root"/assets/demo/* "$folder"
+# The tray is found and sorted here.
+rm -f "$folder/tray.case.json"
 
 # Answers the question for a path, which stands where there is no file dialog.
 answer() {
