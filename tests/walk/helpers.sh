@@ -70,8 +70,9 @@ clean_up() {
 }
 trap clean_up EXIT
 
-# A display of our own; Xvfb finds a free number and tells it.
-Xvfb -displayfd 3 -screen 0 ${width}x${height}x24 -nolisten tcp 3>"$folder/display" 2>"$folder/xvfb.log" &
+# A display of our own; Xvfb finds a free number and tells it. It must not start anew when a window closes: the next
+# one would find no display for a moment.
+Xvfb -noreset -displayfd 3 -screen 0 ${width}x${height}x24 -nolisten tcp 3>"$folder/display" 2>"$folder/xvfb.log" &
 screen=$!
 until_true "a display" grep -q '[0-9]' "$folder/display"
 export DISPLAY=":$(cat "$folder/display")" SAMESHOT_DATA_DIR="$folder/data"
