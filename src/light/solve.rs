@@ -178,6 +178,7 @@ pub fn fit(known: &[KnownPatch], readings: &[Patch], constants: &Constants) -> O
     let mut prior_covs: Vec<Option<PriorCov>> = vec![None; codings.len() * chroma_scales];
     let mut components = Vec::with_capacity(candidates.len());
     let mut budgets = Vec::new();
+    let mut unevenness = None;
     for (candidate, weight) in &candidates {
         let coding = &codings[candidate.coding];
         let (linear, prior) = (&coding.linear, &coding.priors[candidate.chroma]);
@@ -190,6 +191,8 @@ pub fn fit(known: &[KnownPatch], readings: &[Patch], constants: &Constants) -> O
         if !mean.sum().is_finite() || !cov.sum().is_finite() {
             return None;
         }
+        // The heaviest component comes first.
+        unevenness.get_or_insert_with(|| unevenness_of(linear, &prior.1, &inverse, common, known));
         if budgets.is_empty() {
             let gain = whitened.tr_mul(&inverse);
             let scales = Scales { common, chroma: prior.0 };
@@ -199,37 +202,28 @@ pub fn fit(known: &[KnownPatch], readings: &[Patch], constants: &Constants) -> O
     }
     let (mean, cov) = moments(&components)?;
     add_doubt_between(&mut budgets, &components, &mean, &cov);
-    let (heaviest, _) = candidates.first()?;
-    let coding = heaviest.coding;
+    let coding = candidates.first()?.0.coding;
     let theta = codings[coding].linear.theta;
-    let unevenness = unevenness_of(&codings[coding], heaviest, known, constants)?;
     let of_coding = candidates.iter().filter(|(candidate, _)| candidate.coding == coding);
     let trouble =
         of_coding.map(|&(Candidate { chroma, scale, .. }, weight)| Trouble { chroma, scale, weight });
     let heaviest = Heaviest { coding, trouble: trouble.collect() };
-    Some(Light { components, mean, cov, budgets, theta, unevenness, heaviest })
+    Some(Light { components, mean, cov, budgets, theta, unevenness: unevenness?, heaviest })
 }
 
-/// The light over the photo at the parameters of one candidate: their covariance is that of the prior less what the
-/// known areas explain of it (Rasmussen and Williams 2006, equation 2.24).
+/// The light over the photo at the parameters of one component: their covariance is that of the prior less what the
+/// known areas explain of it (Rasmussen and Williams 2006, equation 2.24). `inverse` is that of the known areas' factor.
 fn unevenness_of(
-    coding: &Coding,
-    candidate: &Candidate,
+    linear: &Linear,
+    prior: &Prior,
+    inverse: &DMatrix<f64>,
+    common: f64,
     known: &[KnownPatch],
-    constants: &Constants,
-) -> Option<Unevenness> {
-    let scale = candidate.scale * constants.calibration;
-    let prior = &coding.priors[candidate.chroma].1;
-    let observed = &coding.known[candidate.chroma] * (scale * scale) + &coding.known_unscaled;
-    let spread = DMatrix::from_column_slice(PARAMETERS, PARAMETERS, prior.cov.as_slice()) * (scale * scale);
-    let jacobian = coding.linear.areas.jacobian.rows(0, 3 * known.len());
-    let whitened = factor(observed)?.inverse() * jacobian * &spread;
+) -> Unevenness {
+    let spread = DMatrix::from_column_slice(PARAMETERS, PARAMETERS, prior.cov.as_slice()) * (common * common);
+    let whitened = inverse * linear.areas.jacobian.rows(0, 3 * known.len()) * &spread;
     let cov = spread - whitened.tr_mul(&whitened);
-    Some(Unevenness::of(
-        &coding.linear.theta,
-        &cov.fixed_view::<PARAMETERS, PARAMETERS>(0, 0).into(),
-        middle_of(known),
-    ))
+    Unevenness::of(&linear.theta, &cov.fixed_view::<PARAMETERS, PARAMETERS>(0, 0).into(), middle_of(known))
 }
 
 /// Candidates that matter, heaviest first, with weights that add up to 1.
@@ -323,7 +317,7 @@ const GREY_CHROMA: f64 = 10.0;
 
 /// Whether a known area is a grey step of a card, rather than a coloured one or a part.
 fn is_grey(zone: &KnownPatch) -> bool {
-    zone.patch.relief.is_none() && zone.lab[1].hypot(zone.lab[2]) < GREY_CHROMA
+    zone.patch.relief.is_none() && libm::hypot(zone.lab[1], zone.lab[2]) < GREY_CHROMA
 }
 
 /// Logarithm of the density of the residuals of the greys, and of those of all others given the greys, up to a

@@ -84,7 +84,7 @@ pub(in crate::app) fn legend(ui: &mut Ui, state: &State, actions: &mut Vec<Actio
 }
 
 fn told(light: &Unevenness, photo_px: [f64; 2]) -> String {
-    let Range { least_percent, most_percent } = range(light, photo_px);
+    let Range { least_percent, most_percent } = range(&corners(light, photo_px));
     let corners = [[0.0, 0.0], [1.0, 0.0], [0.0, 1.0], [1.0, 1.0]];
     let names = ["upper left", "upper right", "lower left", "lower right"];
     let warmth = corners.map(|corner| {
@@ -122,8 +122,8 @@ fn corners(light: &Unevenness, photo_px: [f64; 2]) -> Vec<([f64; 2], f64, f64)> 
     places.map(corner).collect()
 }
 
-fn range(light: &Unevenness, photo_px: [f64; 2]) -> Range {
-    let strengths = corners(light, photo_px).into_iter().map(|corner| corner.1);
+fn range(corners: &[([f64; 2], f64, f64)]) -> Range {
+    let strengths = corners.iter().map(|corner| corner.1);
     let start = Range { least_percent: f64::INFINITY, most_percent: f64::NEG_INFINITY };
     strengths.fold(start, |range, strength| Range {
         least_percent: range.least_percent.min(strength),
@@ -134,7 +134,7 @@ fn range(light: &Unevenness, photo_px: [f64; 2]) -> Range {
 /// The lines, cell by cell: where a level crosses the edges of a cell, between its two corners in proportion.
 fn pieces(light: &Unevenness, photo_px: [f64; 2]) -> Vec<Piece> {
     let corners = corners(light, photo_px);
-    let Range { least_percent, most_percent } = range(light, photo_px);
+    let Range { least_percent, most_percent } = range(&corners);
     let few = |step: &f64| (most_percent - least_percent) / step <= MOST_LINES;
     let step = STEPS_PERCENT.into_iter().find(few).unwrap_or(50.0);
     let mut pieces = Vec::new();
@@ -197,7 +197,7 @@ mod tests {
                 assert!((there - piece.percent).abs() < 0.2, "{there} on the line of {}", piece.percent);
             }
         }
-        let Range { least_percent, most_percent } = range(&light, photo_px);
+        let Range { least_percent, most_percent } = range(&corners(&light, photo_px));
         // The light falls by some 45 %: the step is five.
         let levels = (most_percent / 5.0).floor() - (least_percent / 5.0).ceil() + 1.0;
         let mut found: Vec<f64> = pieces.iter().map(|piece| piece.percent).collect();

@@ -15,39 +15,34 @@ use crate::app::thumbs::Thumbs;
 /// Points that a picture may take.
 const SIZE: [f32; 2] = [120.0, 90.0];
 
-/// Shows the pictures of a feature, each with its name below; nothing where the guide has none.
+/// Shows the pictures of a feature, each with its name below; nothing where the guide has none. Answers with their files.
 pub(super) fn show(
     ui: &mut Ui,
     guide: &Guide,
     file: Option<&Path>,
     (slot, feature): (&LineSlot, &LineFeature),
     thumbs: &Thumbs,
-) {
+) -> Vec<PathBuf> {
     let pictures = of_feature(guide, file, slot, feature);
     if pictures.is_empty() {
-        return;
+        return Vec::new();
     }
     ui.horizontal_wrapped(|ui| {
-        for (name, path) in pictures {
+        for (name, path) in &pictures {
             ui.vertical(|ui| {
-                match thumbs.get(&path) {
+                match thumbs.get(path) {
                     Some(texture) => {
-                        ui.add(Image::from_texture(texture).max_size(vec2(SIZE[0], SIZE[1])).alt_text(name));
+                        ui.add(Image::from_texture(texture).max_size(vec2(SIZE[0], SIZE[1])).alt_text(*name));
                     }
                     None => {
                         ui.label("No picture yet").on_hover_text(path.display().to_string());
                     }
                 }
-                ui.label(RichText::new(name).font(theme::small()));
+                ui.label(RichText::new(*name).font(theme::small()));
             });
         }
     });
-}
-
-/// All pictures of a slot.
-pub(super) fn of_slot(guide: &Guide, file: Option<&Path>, slot: &LineSlot) -> Vec<PathBuf> {
-    let of = |feature| of_feature(guide, file, slot, feature).into_iter().map(|(_, path)| path);
-    slot.features.iter().flat_map(of).collect()
+    pictures.into_iter().map(|(_, path)| path).collect()
 }
 
 /// Names and files; a path that leads out of the guide's folder is none.

@@ -52,6 +52,7 @@ pub(super) fn show(
         row.button(ui, MISSING, MISSING, "There is no part in this slot.", &mut asked);
     });
     if !missing {
+        let mut wanted = Vec::new();
         for feature in &slot.features {
             let seen = stated(&feature.id);
             // What was measured is better than what an eye says.
@@ -59,9 +60,10 @@ pub(super) fn show(
                 continue;
             }
             of_feature(ui, slot, feature, seen, &mut asked);
-            pictures::show(ui, &guide.guide, session.weighing.file.as_deref(), (slot, feature), thumbs);
+            let file = session.weighing.file.as_deref();
+            wanted.extend(pictures::show(ui, &guide.guide, file, (slot, feature), thumbs));
         }
-        thumbs.follow(ui.ctx(), pictures::of_slot(&guide.guide, session.weighing.file.as_deref(), slot));
+        thumbs.follow(ui.ctx(), wanted);
         ui.label("State");
         ui.horizontal_wrapped(|ui| {
             for condition in Condition::ALL {
