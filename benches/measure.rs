@@ -139,6 +139,7 @@ fn light_of_24_zones_and_40_readings(bencher: Bencher) {
             patch: patch(index, None),
             lab: Vector3::new(25.0 + 2.5 * index as f64, 0.0, 0.0),
             lab_cov: Matrix3::identity() * 0.1,
+            shared: None,
         })
         .collect();
     let relief =

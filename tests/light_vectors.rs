@@ -61,6 +61,7 @@ fn readings_agree_with_an_independent_implementation() {
                 patch: patches[i].clone(),
                 lab: case.known_lab[i].into(),
                 lab_cov: Matrix3::from_diagonal(&Vector3::from(case.known_sd[i]).map(|sd| sd * sd)),
+                shared: None,
             })
             .collect();
         let light = fit(&known, &patches[case.known..], Constants::learned()).unwrap();

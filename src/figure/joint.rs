@@ -74,7 +74,12 @@ mod tests {
         });
         let mean = DVector::from_iterator(n, labs.iter().flatten().copied());
         Light {
-            components: vec![Component { weight: 1.0, mean: mean.clone(), cov: cov.clone() }],
+            components: vec![Component {
+                weight: 1.0,
+                mean: mean.clone(),
+                cov: cov.clone(),
+                drags: Vec::new(),
+            }],
             mean,
             cov,
             budgets: Vec::new(),

@@ -7,6 +7,7 @@ use nalgebra::{DMatrix, DVector};
 use super::KnownPatch;
 use super::areas::Areas;
 use super::constants::Constants;
+use super::linearise::stated_cov;
 use super::prior::Prior;
 
 /// One cause of error, a line of the budget.
@@ -136,13 +137,7 @@ impl Context<'_> {
                     cov
                 })
             }
-            Source::KnownColours => {
-                let mut cov = DMatrix::zeros(self.gain.ncols(), self.gain.ncols());
-                for (i, zone) in self.known.iter().enumerate() {
-                    cov.fixed_view_mut::<3, 3>(3 * i, 3 * i).copy_from(&zone.lab_cov);
-                }
-                traces(&row_products(&(self.gain * cov), self.gain))
-            }
+            Source::KnownColours => traces(&row_products(&(self.gain * stated_cov(self.known)), self.gain)),
             _ => self.parameters(source, squared),
         }
     }

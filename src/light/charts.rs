@@ -111,7 +111,12 @@ impl Chart {
             .patches
             .iter()
             .filter(|p| scenario.knows(p.name) && !p.clipped)
-            .map(|p| KnownPatch { patch: p.patch.clone(), lab: p.lab, lab_cov: Matrix3::zeros() })
+            .map(|p| KnownPatch {
+                patch: p.patch.clone(),
+                lab: p.lab,
+                lab_cov: Matrix3::zeros(),
+                shared: None,
+            })
             .collect();
         let asked = self.patches.iter().filter(|p| !is_grey(p.name) && !scenario.knows(p.name)).collect();
         (known, asked)

@@ -84,7 +84,7 @@ fn with_step(
         let at = place(beside, middle_of(known));
         let coded = coded_of(&lab, at, light)?;
         let patch = Patch { coded, coded_cov: Matrix3::zeros(), at: beside, relief };
-        Some(KnownPatch { patch, lab, lab_cov })
+        Some(KnownPatch { patch, lab, lab_cov, shared: None })
     };
     let mut all = known.to_vec();
     match step {

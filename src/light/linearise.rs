@@ -130,10 +130,21 @@ fn gauss_newton_step(
 
 /// Covariance of the known areas that no common scale scales: of the known values, and of relief.
 pub(super) fn unscaled(areas: &Areas, known: &[KnownPatch]) -> DMatrix<f64> {
-    let mut cov = areas.relief(0..known.len(), 0..known.len());
+    areas.relief(0..known.len(), 0..known.len()) + stated_cov(known)
+}
+
+/// Covariance of the stated colours of the known areas.
+pub(super) fn stated_cov(known: &[KnownPatch]) -> DMatrix<f64> {
+    let mut cov = DMatrix::zeros(3 * known.len(), 3 * known.len());
     for (i, zone) in known.iter().enumerate() {
         let mut block = cov.fixed_view_mut::<3, 3>(3 * i, 3 * i);
         block += zone.lab_cov;
+        let Some(error) = zone.shared else { continue };
+        let others = known.iter().enumerate().filter(|(j, _)| *j != i);
+        for (j, _) in others.filter(|(_, other)| other.shared.is_some_and(|o| o.group == error.group)) {
+            let mut block = cov.fixed_view_mut::<3, 3>(3 * i, 3 * j);
+            block += error.cov;
+        }
     }
     cov
 }

@@ -54,7 +54,7 @@ pub use constants::{Constants, LearnedCoding};
 pub use foresee::{Step, foresee};
 pub use forward::Theta;
 pub use linearise::LENGTH_UNITS;
-pub use solve::{Component, Light, fit};
+pub use solve::{Component, Drag, Light, fit};
 pub use unevenness::{LightThere, Unevenness};
 
 use nalgebra::{Matrix3, Vector3};
@@ -97,4 +97,16 @@ pub struct KnownPatch {
     pub lab: Vector3<f64>,
     /// Covariance of `lab`.
     pub lab_cov: Matrix3<f64>,
+    /// What of that it has in common with others.
+    pub shared: Option<SharedError>,
+}
+
+/// An error of stated colours that everything of one group has in common: two parts of one shade are both as wrong as
+/// the shade's mean, which the references know from a few specimens.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct SharedError {
+    /// Which group.
+    pub group: usize,
+    /// Covariance of the error; a part of each member's `lab_cov`, and the same for all of a group.
+    pub cov: Matrix3<f64>,
 }

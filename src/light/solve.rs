@@ -10,7 +10,7 @@ use super::linearise::{Linear, Placed, linearise, middle_of, placed, unscaled};
 use super::posterior::{Posterior, PriorCov, posterior};
 use super::prior::{Prior, prior_of};
 use super::unevenness::Unevenness;
-use super::{KnownPatch, Patch};
+use super::{KnownPatch, Patch, SharedError};
 use crate::stats::gauss_nodes;
 
 /// Common scales of a photo's trouble: a Student-t as a finite scale mixture, spaced evenly in logarithm.
@@ -27,14 +27,32 @@ pub struct Component {
     pub mean: DVector<f64>,
     /// Joint covariance of `mean`.
     pub cov: DMatrix<f64>,
+    /// How `mean` goes along with the errors that stated colours share, for each group of them.
+    pub drags: Vec<Drag>,
+}
+
+/// How all readings go along with an error that the stated colours of some known areas share. Of `cov` it makes gain ×
+/// error's covariance × gainᵀ; a reading beside a known part follows its error nearly whole, and that is how the two are
+/// told to be alike however badly the shade's own mean is known.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Drag {
+    /// The error.
+    pub error: SharedError,
+    /// Readings by the error, three rows a reading, three columns.
+    pub gain: DMatrix<f64>,
 }
 
 impl Component {
     /// The same of some of the readings.
     pub fn only(&self, readings: &[usize]) -> Self {
         let rows: Vec<usize> = readings.iter().flat_map(|i| [3 * i, 3 * i + 1, 3 * i + 2]).collect();
-        let mean = self.mean.select_rows(&rows);
-        Self { weight: self.weight, mean, cov: self.cov.select_rows(&rows).select_columns(&rows) }
+        let of = |drag: &Drag| Drag { error: drag.error, gain: drag.gain.select_rows(&rows) };
+        Self {
+            weight: self.weight,
+            mean: self.mean.select_rows(&rows),
+            cov: self.cov.select_rows(&rows).select_columns(&rows),
+            drags: self.drags.iter().map(of).collect(),
+        }
     }
 }
 
@@ -198,7 +216,8 @@ pub fn fit(known: &[KnownPatch], readings: &[Patch], constants: &Constants) -> O
             let scales = Scales { common, chroma: prior.0 };
             budgets = budgets_of(&gain, &prior.1, &linear.areas, known, scales, constants);
         }
-        components.push(Component { weight: *weight, mean, cov });
+        let drags = drags(known, &whitened, &inverse);
+        components.push(Component { weight: *weight, mean, cov, drags });
     }
     let (mean, cov) = moments(&components)?;
     add_doubt_between(&mut budgets, &components, &mean, &cov);
@@ -209,6 +228,20 @@ pub fn fit(known: &[KnownPatch], readings: &[Patch], constants: &Constants) -> O
         of_coding.map(|&(Candidate { chroma, scale, .. }, weight)| Trouble { chroma, scale, weight });
     let heaviest = Heaviest { coding, trouble: trouble.collect() };
     Some(Light { components, mean, cov, budgets, theta, unevenness: unevenness?, heaviest })
+}
+
+/// How the readings go along with the errors that known areas share: the columns of the gain (Rasmussen and Williams 2006,
+/// equation 2.23) that belong to a group's areas, added up. `inverse` is that of the known areas' factor.
+fn drags(known: &[KnownPatch], whitened: &DMatrix<f64>, inverse: &DMatrix<f64>) -> Vec<Drag> {
+    let mut groups: Vec<(SharedError, DMatrix<f64>)> = Vec::new();
+    for (index, error) in known.iter().enumerate().filter_map(|(index, zone)| Some((index, zone.shared?))) {
+        let columns = inverse.columns(3 * index, 3);
+        match groups.iter_mut().find(|(of_group, _)| of_group.group == error.group) {
+            Some((_, sum)) => *sum += columns,
+            None => groups.push((error, columns.into_owned())),
+        }
+    }
+    groups.into_iter().map(|(error, sum)| Drag { error, gain: whitened.tr_mul(&sum) }).collect()
 }
 
 /// The light over the photo at the parameters of one component: their covariance is that of the prior less what the

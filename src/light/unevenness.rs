@@ -93,6 +93,7 @@ mod tests {
                     },
                     lab: Vector3::new(lightness, 0.0, 0.0),
                     lab_cov: Matrix3::identity() * 0.01,
+                    shared: None,
                 }
             })
             .collect();

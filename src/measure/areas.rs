@@ -5,7 +5,7 @@ use nalgebra::{Matrix3, Vector3};
 use super::{Inputs, MarkProblem, Marked, PixelCounts};
 use crate::case::{Known, ReadingMark, Surface, ZoneMark};
 use crate::color::{lab_of, linear_srgb_from_lab_in_d50, srgb_decode, srgb_encode};
-use crate::light::{KnownPatch, Patch, Relief};
+use crate::light::{KnownPatch, Patch, Relief, SharedError};
 use crate::plastic::{Area, AreaOptions, AreaProblem, read_area};
 use crate::raster::{Raster, Shape};
 use crate::shade::Predictive;
@@ -83,7 +83,7 @@ pub(super) fn read_all(
     let inset_px = if inputs.facts.chroma_subsampled { INSET_SUBSAMPLED_PX } else { INSET_PX };
     let flat = AreaOptions { inset_px, white: [1.0; 3] };
     for zone in &inputs.case.zones {
-        let (lab, lab_cov) = match known_colour(zone, predictive) {
+        let (lab, lab_cov, shared) = match known_colour(zone, predictive) {
             Ok(known) => known,
             Err(problem) => {
                 problems.push(problem);
@@ -93,7 +93,7 @@ pub(super) fn read_all(
         match cache.read(inputs.raster, &zone.shape, &flat).and_then(not_burnt_out) {
             Ok(area) => {
                 let patch = patch_of(&area, zone.surface, inputs.raster, marked);
-                areas.known.push(KnownPatch { patch, lab, lab_cov });
+                areas.known.push(KnownPatch { patch, lab, lab_cov, shared });
                 areas.zones.push((area, matches!(zone.known, Known::Shade { .. })));
             }
             Err(problem) => {
@@ -206,14 +206,15 @@ fn encoding_slope(linear: f64) -> f64 {
 fn known_colour(
     zone: &ZoneMark,
     predictive: Option<&Predictive>,
-) -> Result<(Vector3<f64>, Matrix3<f64>), MarkProblem> {
+) -> Result<(Vector3<f64>, Matrix3<f64>, Option<SharedError>), MarkProblem> {
     match &zone.known {
         Known::Lab { lab, sd, .. } => {
             let variances = Vector3::from(*sd).map(|sd| sd * sd);
-            Ok((Vector3::from(*lab), Matrix3::from_diagonal(&variances)))
+            Ok((Vector3::from(*lab), Matrix3::from_diagonal(&variances), None))
         }
         Known::Shade { shade, .. } => {
-            predictive.and_then(|predictive| predictive.colour_of(shade)).ok_or_else(|| MarkProblem {
+            let known = predictive.and_then(|predictive| predictive.colour_of(shade));
+            known.map(|(lab, cov, error)| (lab, cov, Some(error))).ok_or_else(|| MarkProblem {
                 kind: "zone",
                 id: zone.id.clone(),
                 text: format!(

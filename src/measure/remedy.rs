@@ -55,7 +55,7 @@ fn advice_for(result: &ReadingResult, areas: &Areas, index: usize, predictive: &
         .iter()
         .filter_map(|entry| Some((entry.shade.as_deref()?, entry.probability)))
         .max_by(|p, q| p.1.total_cmp(&q.1));
-    if let Some((lab, lab_cov)) = likeliest.and_then(|(shade, _)| predictive.colour_of(shade)) {
+    if let Some((lab, lab_cov, _)) = likeliest.and_then(|(shade, _)| predictive.colour_of(shade)) {
         let relief = areas.readings[index].patch.relief;
         advice.push(Advice {
             step: Step::KnownPart { lab, lab_cov, relief },

@@ -155,6 +155,19 @@ impl Raster {
         }
     }
 
+    /// Lightness of a pixel as the file codes it (ITU-R BT.601, which JPEG uses), on the scale of 8 bit. `x` and `y` must
+    /// lie inside.
+    pub(in crate::raster) fn coded_luma_at(&self, x: u32, y: u32) -> f32 {
+        let i = self.index(x, y) * 3;
+        let luma = |[r, g, b]: [f32; 3]| 0.299 * r + 0.587 * g + 0.114 * b;
+        match &self.samples {
+            Samples::U8(v) => luma([v[i], v[i + 1], v[i + 2]].map(f32::from)),
+            Samples::U16(v) => luma([v[i], v[i + 1], v[i + 2]].map(f32::from)) / 257.0,
+            // A root is near enough to a code's curve.
+            Samples::Linear(v) => luma([v[i], v[i + 1], v[i + 2]]).max(0.0).sqrt() * 255.0,
+        }
+    }
+
     /// Whether any channel of the pixel sits at the end of its scale, so that its colour is unknown.
     /// `x` and `y` must lie inside.
     pub fn is_clipped(&self, x: u32, y: u32) -> bool {

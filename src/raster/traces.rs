@@ -18,7 +18,7 @@ pub const BLOCKS_FROM: f64 = 0.06;
 /// At most so many rows are looked at.
 const ROWS: u32 = 240;
 /// Larger steps are the picture's own edges, in codes of 8 bit.
-const LARGEST_STEP: f64 = 24.0;
+const LARGEST_STEP: f32 = 24.0;
 
 /// Looks for vertical edges of blocks; `None` for pictures too small to say. JPEG works on 8×8 blocks, so that at its edges
 /// the steps between pixels are larger than within (S. Wang et al., "No-reference perceptual quality assessment of JPEG
@@ -31,20 +31,20 @@ pub fn block_traces(raster: &Raster) -> Option<BlockTraces> {
     let mut sums = [0.0; 8];
     let mut counts = [0.0; 8];
     for row in (0..height).step_by((height / ROWS).max(1) as usize) {
-        let luma = |x: u32| {
-            let [r, g, b] = raster.linear_at(x, row);
-            // A root is near enough to a code's curve, and far quicker than the power.
-            f64::from((0.2126 * r + 0.7152 * g + 0.0722 * b).max(0.0).sqrt()) * 255.0
-        };
-        let mut before = luma(0);
+        let mut before = raster.coded_luma_at(0, row);
+        let (mut row_sums, mut row_counts) = ([0.0_f32; 8], [0_u32; 8]);
         for x in 1..width {
-            let now = luma(x);
+            let now = raster.coded_luma_at(x, row);
             let step = (now - before).abs();
             if step < LARGEST_STEP {
-                sums[(x % 8) as usize] += step;
-                counts[(x % 8) as usize] += 1.0;
+                row_sums[(x % 8) as usize] += step;
+                row_counts[(x % 8) as usize] += 1;
             }
             before = now;
+        }
+        for phase in 0..8 {
+            sums[phase] += f64::from(row_sums[phase]);
+            counts[phase] += f64::from(row_counts[phase]);
         }
     }
     let means: Vec<f64> = sums.iter().zip(counts).map(|(sum, count)| sum / f64::max(count, 1.0)).collect();

@@ -86,13 +86,14 @@ pub(super) fn judge(scene: &Scene, known: Known, options: &Options) -> Option<Ve
     };
     let (apart, apart_cov) = difference(&light, 0, 1);
     let exact = scene.predictive.classify(&truth, &(Matrix3::identity() * EXACT)).ok()?;
-    let (beside_mean, beside_cov) = scene.beside_known_part(&truth);
-    let beside = scene.predictive.classify(&beside_mean, &beside_cov).ok()?;
+    let beside =
+        classify_together(&[scene.beside_known_part(&truth)], &scene.predictive, &Default::default()).ok()?;
+    let beside = beside.readings.first()?;
     let neighbour = column_of(scene.readings[2].part.lab);
     let exactly_apart = Mixture::normal(truth - neighbour, Matrix3::identity() * EXACT);
     Some(Verdict {
         decided_at_best: most_probable(&exact).0 >= options.confidence,
-        decided_beside_part: most_probable(&beside).0 >= options.confidence,
+        decided_beside_part: most_probable(beside).0 >= options.confidence,
         neighbours_at_best: different_plastic(&exactly_apart).ok()? >= options.confidence,
         error: mean - truth,
         bar: cov.diagonal().map(|v| v.max(0.0).sqrt()),

@@ -1,6 +1,6 @@
 //! A whole invented scene: references, card, a part of known shade, and parts to be read.
 
-use nalgebra::{Matrix3, Vector3};
+use nalgebra::{DMatrix, DVector, Matrix3, Vector3};
 use rand::Rng;
 
 use super::lighting::{Laid, Lighting};
@@ -9,7 +9,7 @@ use super::shot::{Shot, Surface};
 use super::{Evenness, Known};
 use crate::case;
 use crate::color::column_of;
-use crate::light::{KnownPatch, Patch};
+use crate::light::{Component, Drag, KnownPatch, Patch};
 use crate::measure::{Marked, patch_at};
 use crate::scene::Spectrum;
 use crate::scene::draws::{normal, uniform};
@@ -70,9 +70,9 @@ impl Scene {
         };
         let known_shade = below(family.shades.len(), rng);
         let known = shown(Part::of_shade(family, known_shade, rng), 3, Laid::Alike, rng)?;
-        let (lab, lab_cov) = predictive.colour_of(&shade_id(known_shade))?;
+        let (lab, lab_cov, error) = predictive.colour_of(&shade_id(known_shade))?;
         let known_part_truth = column_of(known.part.lab);
-        let known_part = KnownPatch { patch: known.patch, lab, lab_cov };
+        let known_part = KnownPatch { patch: known.patch, lab, lab_cov, shared: Some(error) };
 
         let shade = below(family.shades.len(), rng);
         let own = Part::of_shade(family, shade, rng);
@@ -105,8 +105,16 @@ impl Scene {
     }
 
     /// What would be known of a colour if its difference to the part of known shade were known exactly.
-    pub(super) fn beside_known_part(&self, truth: &Vector3<f64>) -> (Vector3<f64>, Matrix3<f64>) {
-        (self.known_part.lab + truth - self.known_part_truth, self.known_part.lab_cov)
+    pub(super) fn beside_known_part(&self, truth: &Vector3<f64>) -> Component {
+        let KnownPatch { lab, lab_cov, shared, .. } = &self.known_part;
+        let mean = lab + truth - self.known_part_truth;
+        let whole = DMatrix::identity(3, 3);
+        Component {
+            weight: 1.0,
+            mean: DVector::from_column_slice(mean.as_slice()),
+            cov: DMatrix::from_column_slice(3, 3, lab_cov.as_slice()),
+            drags: shared.iter().map(|error| Drag { error: *error, gain: whole.clone() }).collect(),
+        }
     }
 
     /// The readings that are parts of their own.
@@ -164,6 +172,7 @@ fn card(shot: &Shot, places: &Places, rng: &mut impl Rng) -> Vec<Option<KnownPat
             patch: patch_at(&area, case::Surface::Flat, at, Marked::ByHand),
             lab: column_of(lab_in_d50_of(reflectance)) + error,
             lab_cov: Matrix3::from_diagonal(&Vector3::from(CARD_SD.map(|sd| sd * sd))),
+            shared: None,
         })
     });
     patches.collect()

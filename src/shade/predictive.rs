@@ -26,6 +26,7 @@ use super::covariance::positive;
 use super::details::Side;
 use super::references::{References, Shade, Specimen};
 use crate::color::{Lab, lab_of};
+use crate::light::SharedError;
 use crate::stats::{Component, Mixture, StudentT, factor, gauss_nodes, log_normal_density};
 
 pub(super) const PRIOR_SPREAD: f64 = 0.6;
@@ -132,9 +133,13 @@ impl Predictive {
         self.shades.iter().position(|shade| shade.id == shade_id)
     }
 
-    /// Mean and covariance of a part's colour given its shade: what a zone of this shade tells the light.
-    pub fn colour_of(&self, shade_id: &str) -> Option<(Vector3<f64>, Matrix3<f64>)> {
-        self.index_of(shade_id).map(|k| self.shades[k].next_part.moments())
+    /// Mean and covariance of a part's colour given its shade, and what of the covariance is doubt about the shade's mean:
+    /// what a zone of this shade tells the light.
+    pub fn colour_of(&self, shade_id: &str) -> Option<(Vector3<f64>, Matrix3<f64>, SharedError)> {
+        let group = self.index_of(shade_id)?;
+        let shade = &self.shades[group];
+        let (mean, cov) = shade.next_part.moments();
+        Some((mean, cov, SharedError { group, cov: shade.mean_cov }))
     }
 
     /// Colours of parts that are of none of the shades.

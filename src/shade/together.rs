@@ -13,6 +13,11 @@
 //! number of parts can average out. Summed over s and e_i every part has its shade's own variance, as when it is
 //! judged alone. A part of none of the shades tells nothing of the others.
 //!
+//! A part of known shade g in the photo was taken for the shade's mean, and the readings go along with the error c of that
+//! mean: x_i = m_i + G_i c + r_i with G_i the light's gain ([`Drag`]). Then m_i − μ_k = (G_i − 1[k = g]) (−c) + …: beside the
+//! known part, where G is nearly 1, the error falls out of what is said of its own shade, as it must, since two parts are
+//! alike or not however badly anybody knows their shade.
+//!
 //! # Solution
 //!
 //! With Σ = C + own S̄ on the diagonal + common S̄ everywhere = L Lᵀ (blocks of three), the readings are taken one after the
@@ -20,17 +25,19 @@
 //! μ_k(j) − c_j), and has the covariance L_ii L_iiᵀ (Rasmussen and Williams 2006, equation A.6, in the form of a Cholesky
 //! factor). Its density is exact for the shade's whole mixture; what it tells of the others is taken with S̄. Where a
 //! part is of none of the shades, w = 0 leaves the others' means as they are, and their covariances, which are the same
-//! on every path, too short by what that part would have told. Combinations less likely than [`LEAST`] beside the best are dropped.
+//! on every path, too short by what that part would have told. The errors c are few (three numbers a shade with a known
+//! part) and are carried along each path as a Gaussian: with A_i = L_ii⁻¹ (G_i − 1[k = g] − Σ_{j<i} L_ij A_j), w_i is A_i (−c) +
+//! N(0, 1), and each reading corrects the estimate of c as in a Kalman filter. Combinations less likely than [`LEAST`] beside the best are dropped.
 //! The most certain readings come first, so that few combinations are alive at a time.
 
 use std::borrow::Cow;
 use std::collections::BTreeMap;
 
-use nalgebra::{Cholesky, DMatrix, DVector, Dyn, Matrix3, Vector3};
+use nalgebra::{Cholesky, DMatrix, DVector, Dyn, Matrix3, Matrix3xX, Vector3};
 
 use super::classify::{Classification, Priors};
-use super::predictive::Predictive;
-use crate::light::Component;
+use super::predictive::{PredictedShade, Predictive};
+use crate::light::{Component, Drag};
 use crate::stats::{Component as Normal, Mixture, NotPositiveDefinite, log_sum_exp};
 
 /// Share of the variance of a shade's parts that each has by itself. In the rehearsal, whose parts have all of it by
@@ -75,7 +82,7 @@ pub fn classify_together(
     predictive: &Predictive,
     priors: &Priors,
 ) -> Result<Together, NotPositiveDefinite> {
-    let classes = Classes::of(predictive, Some(priors));
+    let classes = Classes::of(predictive, Some(priors), components);
     let readings = components.first().map_or(0, |c| c.mean.len() / 3);
     let mut combinations = classes.combinations(components)?;
     let all = log_sum_exp(combinations.iter().map(|(_, ln)| *ln));
@@ -99,7 +106,7 @@ pub fn log_likelihoods(
     predictive: &Predictive,
 ) -> Result<Vec<(Vec<usize>, f64)>, NotPositiveDefinite> {
     let mut joined: BTreeMap<Vec<usize>, Vec<f64>> = BTreeMap::new();
-    for (classes, ln) in Classes::of(predictive, None).combinations(components)? {
+    for (classes, ln) in Classes::of(predictive, None, components).combinations(components)? {
         joined.entry(classes).or_default().push(ln);
     }
     Ok(joined.into_iter().map(|(classes, ln)| (classes, log_sum_exp(ln.iter().copied()))).collect())
@@ -142,7 +149,14 @@ fn few(components: &[Component]) -> Vec<Cow<'_, Component>> {
         cov.ger(c.weight / weight, &off, &off, 1.0);
         cov.zip_apply(&c.cov, |sum, value| *sum += c.weight / weight * value);
     }
-    few.push(Cow::Owned(Component { weight, mean, cov }));
+    let mean_drag = |(index, drag): (usize, &Drag)| {
+        let mut gain = &drag.gain * 0.0;
+        let of_group = light.iter().filter_map(|c| Some((c.weight, c.drags.get(index)?)));
+        of_group.for_each(|(own, drag)| gain += &drag.gain * (own / weight));
+        Drag { error: drag.error, gain }
+    };
+    let drags = first.drags.iter().enumerate().map(mean_drag).collect();
+    few.push(Cow::Owned(Component { weight, mean, cov, drags }));
     few
 }
 
@@ -164,17 +178,68 @@ struct Path {
     ln: f64,
     /// The whitened residuals w, three a reading.
     white: Vec<f64>,
+    /// What is known of the errors −c.
+    errors: Errors,
+}
+
+/// The errors that known parts share with their shades' means: a Gaussian, and how the readings so far follow it.
+#[derive(Clone)]
+struct Errors {
+    mean: DVector<f64>,
+    cov: DMatrix<f64>,
+    /// The rows A, three a reading.
+    followed: DMatrix<f64>,
+}
+
+impl Errors {
+    fn before_all(drags: &[&Drag], readings: usize) -> Self {
+        let size = 3 * drags.len();
+        let mut cov = DMatrix::zeros(size, size);
+        for (place, drag) in drags.iter().enumerate() {
+            cov.fixed_view_mut::<3, 3>(3 * place, 3 * place).copy_from(&drag.error.cov);
+        }
+        Self { mean: DVector::zeros(size), cov, followed: DMatrix::zeros(3 * readings, size) }
+    }
+
+    /// What they add to a whitened residual that follows them by `row`: its mean and its covariance.
+    fn seen_through(&self, row: &Matrix3xX<f64>) -> (Vector3<f64>, Matrix3<f64>) {
+        if row.ncols() == 0 {
+            return (Vector3::zeros(), Matrix3::zeros());
+        }
+        (row * &self.mean, row * &self.cov * row.transpose())
+    }
+
+    /// After a whitened residual that follows them by `row`: a Kalman filter's update.
+    fn after(mut self, at: usize, row: &Matrix3xX<f64>, white: &Vector3<f64>) -> Self {
+        self.followed.rows_mut(at, 3).copy_from(row);
+        let (mean, cov) = self.seen_through(row);
+        // Of the identity and a covariance there is always an inverse.
+        if let Some(inverse) = (Matrix3::identity() + cov).try_inverse() {
+            let spread = &self.cov * row.transpose();
+            let gain = &spread * inverse;
+            self.mean += &gain * (white - mean);
+            self.cov -= &gain * spread.transpose();
+        }
+        self
+    }
 }
 
 impl<'a> Classes<'a> {
-    fn of(predictive: &'a Predictive, priors: Option<&Priors>) -> Self {
+    fn of(predictive: &'a Predictive, priors: Option<&Priors>, components: &[Component]) -> Self {
+        let drags = components.first().map_or(&[][..], |c| &c.drags);
         let count = predictive.shades().len().max(1) as f64;
-        let moments: Vec<_> = predictive.shades().iter().map(|shade| shade.next_part.moments()).collect();
+        // Of each shade: mean, covariance, and the share of that which no known part has in common with it.
+        let moments = |(k, shade): (usize, &PredictedShade)| {
+            let (mean, cov) = shade.next_part.moments();
+            let error = drags.iter().find(|drag| drag.error.group == k);
+            (mean, cov, 1.0 - error.map_or(0.0, |drag| drag.error.cov.trace()) / cov.trace())
+        };
+        let moments: Vec<_> = predictive.shades().iter().enumerate().map(moments).collect();
         let shades = priors.and_then(|priors| priors.shades.as_ref());
         let prior_of = |k: usize| shades.map_or(1.0, |p| p.get(k).copied().unwrap_or(0.0));
         let total: f64 = (0..moments.len()).map(prior_of).sum();
-        let of_shade = |(k, (mean, _)): (usize, &(Vector3<f64>, Matrix3<f64>))| {
-            let own = |c: &Normal<3>| Normal { cov: c.cov * OWN_SHARE, ..c.clone() };
+        let of_shade = |(k, (mean, _, share)): (usize, &(Vector3<f64>, Matrix3<f64>, f64))| {
+            let own = |c: &Normal<3>| Normal { cov: c.cov * (OWN_SHARE * share), ..c.clone() };
             let whole = &predictive.shades()[k].next_part;
             let own = Mixture::new(whole.components().iter().map(own).collect());
             let log_prior = libm::log(prior_of(k) / total);
@@ -184,7 +249,7 @@ impl<'a> Classes<'a> {
             shades: moments.iter().enumerate().map(of_shade).collect(),
             none: priors.map(|priors| priors.none),
             others: predictive.others(),
-            spread: moments.iter().map(|(_, cov)| cov).sum::<Matrix3<f64>>() / count,
+            spread: moments.iter().map(|(_, cov, share)| cov * *share).sum::<Matrix3<f64>>() / count,
         }
     }
 
@@ -210,36 +275,56 @@ impl<'a> Classes<'a> {
     fn paths(&self, component: &Component) -> Result<(Vec<usize>, Vec<Path>), NotPositiveDefinite> {
         let readings = component.mean.len() / 3;
         let order = self.most_certain_first(component)?;
-        let Component { mean, cov, .. } = component.only(&order);
+        let Component { mean, mut cov, drags, .. } = component.only(&order);
+        let drags: Vec<&Drag> = drags.iter().filter(|drag| drag.error.group < self.shades.len()).collect();
+        for drag in &drags {
+            cov.gemm(-1.0, &(&drag.gain * drag.error.cov), &drag.gain.transpose(), 1.0);
+        }
         let own = self.spread * OWN_SHARE;
         let lower = self.factor(cov)?;
-        let start = Path { classes: Vec::new(), ln: libm::log(component.weight), white: Vec::new() };
-        let mut paths = vec![start];
+        let errors = Errors::before_all(&drags, readings);
+        let mut paths =
+            vec![Path { classes: Vec::new(), ln: libm::log(component.weight), white: Vec::new(), errors }];
         for slot in 0..readings {
             let at = 3 * slot;
             let factor = lower.fixed_view::<3, 3>(at, at).into_owned();
-            let cov = factor * factor.transpose() - own;
             let whitening = factor.try_inverse().ok_or(NotPositiveDefinite { rows: at, columns: at })?;
             let mut next = Vec::with_capacity(paths.len() * self.count());
             for path in &paths {
-                let before = lower.view((at, 0), (3, at)) * DVector::from_column_slice(&path.white);
+                let lower_before = lower.view((at, 0), (3, at));
+                let before = lower_before * DVector::from_column_slice(&path.white);
                 let corrected = mean.fixed_rows::<3>(at) - before.fixed_rows::<3>(0);
+                let drag_before = lower_before * path.errors.followed.rows(0, at);
                 for class in 0..self.count() {
+                    let mut row = -&drag_before;
+                    for (place, drag) in drags.iter().enumerate() {
+                        let mut block = row.fixed_view_mut::<3, 3>(0, 3 * place);
+                        block += drag.gain.fixed_view::<3, 3>(at, 0);
+                        if drag.error.group == class {
+                            block -= Matrix3::identity();
+                        }
+                    }
+                    let row = whitening * row;
+                    let (error, error_cov) = path.errors.seen_through(&row);
+                    let expected = corrected - factor * error;
+                    let cov = factor * (Matrix3::identity() + error_cov) * factor.transpose() - own;
                     let ln = path.ln
                         + self.log_prior(class, &path.classes)
-                        + self.log_density(class, &corrected, &cov)?;
-                    next.push((path, class, ln, corrected));
+                        + self.log_density(class, &expected, &cov)?;
+                    next.push((path, class, ln, corrected, row));
                 }
             }
-            let best = next.iter().map(|(_, _, ln, _)| *ln).fold(f64::NEG_INFINITY, f64::max);
-            next.retain(|(_, _, ln, _)| *ln >= best + LEAST);
+            let best = next.iter().map(|(_, _, ln, ..)| *ln).fold(f64::NEG_INFINITY, f64::max);
+            next.retain(|(_, _, ln, ..)| *ln >= best + LEAST);
             next.sort_by(|p, q| q.2.total_cmp(&p.2));
             next.truncate(MOST);
-            let followed = next.into_iter().map(|(path, class, ln, corrected)| {
-                let of_shade =
-                    |(_, mean, _): &(f64, Vector3<f64>, Mixture<3>)| whitening * (corrected - mean);
-                let white = self.shades.get(class).map_or_else(Vector3::zeros, of_shade);
+            let followed = next.into_iter().map(|(path, class, ln, corrected, row)| {
                 let mut path = Path { ln, ..path.clone() };
+                let mut white = Vector3::zeros();
+                if let Some((_, mean, _)) = self.shades.get(class) {
+                    white = whitening * (corrected - mean);
+                    path.errors = path.errors.after(at, &row, &white);
+                }
                 path.classes.push(class);
                 path.white.extend_from_slice(white.as_slice());
                 path
@@ -309,6 +394,7 @@ impl<'a> Classes<'a> {
 mod tests {
     use super::super::References;
     use super::*;
+    use crate::light::SharedError;
     use crate::stats::log_normal_density;
 
     /// Three greens 5 apart, many specimens each, so that every shade is one normal to a few per cent.
@@ -338,7 +424,7 @@ mod tests {
             shared + if i == j { own_sd * own_sd } else { 0.0 }
         });
         let mean = lightnesses.iter().flat_map(|l| [*l, -20.0, 8.0]);
-        Component { weight: 1.0, mean: DVector::from_iterator(n, mean), cov }
+        Component { weight: 1.0, mean: DVector::from_iterator(n, mean), cov, drags: Vec::new() }
     }
 
     /// Against all 27 combinations written out, each a normal of nine dimensions (for shades of one width, which
@@ -375,6 +461,59 @@ mod tests {
             let all: f64 = expected.iter().sum();
             for (p, density) in found.probabilities.iter().zip(expected) {
                 // What was dropped on the way was less likely than e⁻¹² beside the best.
+                assert!((p - density / all).abs() < 1e-4, "{found:?} {expected:?}");
+            }
+        }
+    }
+
+    /// Against all 27 combinations written out, with the error of the medium shade's mean (half as wide as parts scatter)
+    /// common to that shade and, by the light's gain, to all readings.
+    #[test]
+    fn a_known_part_takes_the_doubt_about_its_own_shade_out() {
+        let mut predictive = greens();
+        let spread = predictive.spread_within_shade().to_owned();
+        let error = SharedError { group: 1, cov: spread * 0.5 };
+        for (k, shade) in predictive.shades.iter_mut().enumerate() {
+            let cov = if k == 1 { spread + error.cov } else { spread };
+            shade.next_part = Mixture::normal(shade.mean, cov);
+        }
+        let gain =
+            DMatrix::from_fn(
+                9,
+                3,
+                |row, column| {
+                    if row % 3 == column { 0.95 - 0.1 * (row / 3) as f64 } else { 0.05 }
+                },
+            );
+        let mut component = light(&[52.1, 47.8, 50.3], 1.0, 0.8);
+        component.cov += &gain * error.cov * gain.transpose();
+        component.drags.push(Drag { error, gain: gain.clone() });
+        let priors = Priors { none: 1e-300, shades: None };
+        let together = classify_together(std::slice::from_ref(&component), &predictive, &priors).unwrap();
+        let mut expected = [[0.0; 3]; 3];
+        for combination in 0..27 {
+            let shades = [combination / 9, combination / 3 % 3, combination % 3];
+            let mean = nalgebra::SVector::<f64, 9>::from_fn(|row, _| {
+                component.mean[row] - predictive.shades[shades[row / 3]].mean[row % 3]
+            });
+            // Readings less their shades by the error, the one of the medium shade going the other way.
+            let by_error = DMatrix::from_fn(9, 3, |row, column| {
+                let of_shade = shades[row / 3] == 1 && row % 3 == column;
+                gain[(row, column)] - if of_shade { 1.0 } else { 0.0 }
+            });
+            let whole = &component.cov - &gain * error.cov * gain.transpose()
+                + &by_error * error.cov * by_error.transpose();
+            let whole = nalgebra::SMatrix::<f64, 9, 9>::from_fn(|row, column| {
+                let of_parts =
+                    spread[(row % 3, column % 3)] * if row / 3 == column / 3 { 1.0 } else { 1.0 - OWN_SHARE };
+                whole[(row, column)] + of_parts
+            });
+            let density = log_normal_density(&mean, &whole).unwrap().exp();
+            (0..3).for_each(|reading| expected[reading][shades[reading]] += density);
+        }
+        for (found, expected) in together.readings.iter().zip(expected) {
+            let all: f64 = expected.iter().sum();
+            for (p, density) in found.probabilities.iter().zip(expected) {
                 assert!((p - density / all).abs() < 1e-4, "{found:?} {expected:?}");
             }
         }

@@ -98,6 +98,7 @@ fn rehearsed_readings_are_called_rightly_or_undecided() {
                         patch: patch(&camera, gains, &light, &chart()[step], at, &mut source),
                         lab: column_of(lab_in_d50_of(&chart()[step])) + error,
                         lab_cov: Matrix3::from_diagonal(&Vector3::new(0.25, 0.09, 0.09)),
+                        shared: None,
                     }
                 })
                 .collect();

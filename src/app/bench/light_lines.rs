@@ -181,7 +181,12 @@ mod tests {
             let coded = Vector3::repeat(1.055 * linear.powf(1.0 / 2.4) - 0.055);
             let at = [x, 0.2 * f64::from(i / 3) - 0.3];
             let patch = Patch { coded, coded_cov: Matrix3::zeros(), at, relief: None };
-            KnownPatch { patch, lab: Vector3::new(lightness, 0.0, 0.0), lab_cov: Matrix3::identity() * 0.01 }
+            KnownPatch {
+                patch,
+                lab: Vector3::new(lightness, 0.0, 0.0),
+                lab_cov: Matrix3::identity() * 0.01,
+                shared: None,
+            }
         };
         let greys: Vec<KnownPatch> = (0..12).map(grey).collect();
         fit(&greys, &[], Constants::learned()).unwrap().unevenness
