@@ -128,7 +128,7 @@ fn a_known_part_decides_what_the_card_leaves_open() {
     assert!(open.measurement.light.warnings.iter().any(|warning| warning.code == "one-grey-step"));
 
     let mut case = case(&[2], 3);
-    let known = Known::Shade { shade: "medium".into() };
+    let known = Known::shade("medium");
     let (id, shape) = ("my own torso".into(), square(COLUMNS + 3));
     case.zones.push(ZoneMark { id, shape, known, surface: Surface::Flat, rest: Default::default() });
     let settled = run(&raster, &case);

@@ -127,7 +127,7 @@ fn the_tray_is_found_sorted_changed_and_kept() {
     choose(&mut walk, "Shade of the part in box 1", "light sea green");
     let boxed = save(&mut walk, &path, "a known part", |case| case.zones.len() > first.zones.len());
     let part = boxed.zones.iter().find(|zone| zone.id == "known part 1").unwrap();
-    assert!(matches!(&part.known, Known::Shade { shade } if shade.contains("light")), "{part:?}");
+    assert!(matches!(&part.known, Known::Shade { shade, .. } if shade.contains("light")), "{part:?}");
 
     walk.press_with(Modifiers::COMMAND, Key::Z);
     walk.click("As the shades are listed");

@@ -155,7 +155,7 @@ mod tests {
     fn a_part_becomes_a_known_colour_and_back_with_name_and_place() {
         let mut case = CaseDocument::new("bench.jpg");
         let part = with_part(&mut case, disc(3.0, 5.0));
-        let known = Known::Shade { shade: "green/medium".into() };
+        let known = Known::shade("green/medium");
         let (edits, zone) = convert(&case, &part, known.clone()).unwrap();
         edits.iter().try_for_each(|edit| edit.apply(&mut case)).unwrap();
         assert!(case.readings.is_empty());

@@ -254,7 +254,7 @@ fn numbers(ui: &mut Ui, mark: &MarkKey, lab: [f64; 3], sd: [f64; 3], actions: &m
 
 fn known_name(state: &State, session: &Session, known: &Known) -> String {
     match known {
-        Known::Shade { shade } => words::shade_name(session.references.as_deref(), shade),
+        Known::Shade { shade, .. } => words::shade_name(session.references.as_deref(), shade),
         Known::Lab { .. } => match state.card.iter().find(|step| step.is(known)) {
             Some(step) => format!("card step {}", step.name()),
             None => PLAIN_SURFACES
@@ -269,8 +269,7 @@ fn known_name(state: &State, session: &Session, known: &Known) -> String {
 fn choices(state: &State, session: &Session) -> Vec<(Known, String)> {
     let steps = state.card.iter().map(|step| (step.known(), format!("card step {}", step.name())));
     let shades = session.references.iter().flat_map(|references| &references.shades);
-    let shades =
-        shades.map(|shade| (Known::Shade { shade: shade.id.clone() }, format!("shade: {}", shade.name())));
+    let shades = shades.map(|shade| (Known::shade(&shade.id), format!("shade: {}", shade.name())));
     let plain = PLAIN_SURFACES.iter().map(|surface| (surface.known(), format!("roughly: {}", surface.name)));
     steps.chain(shades).chain(plain).collect()
 }

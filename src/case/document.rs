@@ -77,7 +77,18 @@ pub enum Known {
     Shade {
         /// The shade's id.
         shade: String,
+        /// The specimen of that shade that this part is, where it was itself measured: its colour is then known better
+        /// than that of any part of the shade.
+        #[serde(skip_serializing_if = "Option::is_none")]
+        specimen: Option<String>,
     },
+}
+
+impl Known {
+    /// Some part of a shade.
+    pub fn shade(id: &str) -> Self {
+        Self::Shade { shade: id.to_owned(), specimen: None }
+    }
 }
 
 /// What kind of surface an area is.

@@ -149,12 +149,15 @@ impl Described for Shape {
 }
 
 impl Described for Known {
-    const ALTERNATIVES: &'static [&'static str] = &["lab", "sd", "shade"];
+    const ALTERNATIVES: &'static [&'static str] = &["lab", "sd", "shade", "specimen"];
 
     fn from_fields(fields: &Map<String, Value>) -> Result<Self, String> {
         match (fields.get("lab"), fields.get("sd"), fields.get("shade")) {
             (Some(lab), Some(sd), None) => Ok(Known::Lab { lab: read("lab", lab)?, sd: read("sd", sd)? }),
-            (None, None, Some(shade)) => Ok(Known::Shade { shade: read("shade", shade)? }),
+            (None, None, Some(shade)) => {
+                let specimen = fields.get("specimen").map(|value| read("specimen", value)).transpose()?;
+                Ok(Known::Shade { shade: read("shade", shade)?, specimen })
+            }
             (Some(_), None, None) => Err("lab is there, but its standard deviations sd are missing".into()),
             (None, Some(_), None) => Err("sd is there, but the colour lab is missing".into()),
             (None, None, None) => Err("expected lab and sd, or shade, found neither".into()),

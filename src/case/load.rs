@@ -120,9 +120,16 @@ fn check_shape(shape: &Shape, path: Vec<Step>) -> Result<(), Flaw> {
 
 fn check_known(known: &Known, path: Vec<Step>) -> Result<(), Flaw> {
     let (field, flaw) = match known {
-        Known::Shade { shade } if shade.trim().is_empty() => (
+        Known::Shade { shade, .. } if shade.trim().is_empty() => (
             "shade",
             Some(("the shade's name is empty".into(), "Write the id of a shade of the references.".into())),
+        ),
+        Known::Shade { specimen: Some(specimen), .. } if specimen.trim().is_empty() => (
+            "specimen",
+            Some((
+                "the specimen's name is empty".into(),
+                "Write the id of a specimen of that shade, or leave it out.".into(),
+            )),
         ),
         Known::Shade { .. } => return Ok(()),
         Known::Lab { lab, sd } => match json::check_lab(lab) {

@@ -42,7 +42,7 @@ fn unknown_fields_stay_when_a_mark_is_edited_and_do_not_bring_an_old_shape_back(
     let step = MarkKey::zone("step 3");
     let rect = Shape::Rect { min: [0.0, 0.0], max: [5.0, 5.0] };
     Edit::Reshape(step.clone(), rect).apply(&mut case).unwrap();
-    Edit::SetKnown(step, Known::Shade { shade: "green/light".into() }).apply(&mut case).unwrap();
+    Edit::SetKnown(step, Known::shade("green/light")).apply(&mut case).unwrap();
     let saved: Value = serde_json::from_str(&to_text(&case).unwrap()).unwrap();
     assert_eq!(
         saved["zones"][0],
@@ -175,7 +175,8 @@ fn known() -> impl Strategy<Value = Known> {
     prop_oneof![
         ((-5.0..105.0, -200.0..200.0, -200.0..200.0), [1e-9..99.0, 1e-9..99.0, 1e-9..99.0])
             .prop_map(|((l, a, b), sd)| Known::Lab { lab: [l, a, b], sd }),
-        "[a-z/ é☂\"\\\\]{1,9}x".prop_map(|shade| Known::Shade { shade }),
+        ("[a-z/ é☂\"\\\\]{1,9}x", prop::option::of("[a-z é☂\"]{1,9}x"))
+            .prop_map(|(shade, specimen)| Known::Shade { shade, specimen }),
     ]
 }
 
@@ -305,6 +306,6 @@ fn suggested_ids_are_free_and_taken_ids_are_refused() {
     assert!(Edit::SetSlot(MarkKey::zone("part 1"), None).apply(&mut case).is_err());
     assert_eq!(case, before);
     // A zone and a reading may share a name.
-    let known = Known::Shade { shade: "green/light".into() };
+    let known = Known::shade("green/light");
     Edit::AddZone(ZoneMark::new("part 1", disc, known)).apply(&mut case).unwrap();
 }

@@ -141,9 +141,11 @@ pub(super) fn stated_cov(known: &[KnownPatch]) -> DMatrix<f64> {
         block += zone.lab_cov;
         let Some(error) = zone.shared else { continue };
         let others = known.iter().enumerate().filter(|(j, _)| *j != i);
-        for (j, _) in others.filter(|(_, other)| other.shared.is_some_and(|o| o.group == error.group)) {
+        let others =
+            others.filter_map(|(j, other)| Some((j, other.shared.filter(|o| o.group == error.group)?)));
+        for (j, other) in others {
             let mut block = cov.fixed_view_mut::<3, 3>(3 * i, 3 * j);
-            block += error.cov;
+            block += error.common_with(other).cov;
         }
     }
     cov

@@ -107,6 +107,13 @@ pub struct KnownPatch {
 pub struct SharedError {
     /// Which group.
     pub group: usize,
-    /// Covariance of the error; a part of each member's `lab_cov`, and the same for all of a group.
+    /// Covariance of the error, a part of `lab_cov`. Two of a group have the smaller of theirs in common.
     pub cov: Matrix3<f64>,
+}
+
+impl SharedError {
+    /// What it has in common with another of its group.
+    fn common_with(self, other: Self) -> Self {
+        if other.cov.trace() < self.cov.trace() { other } else { self }
+    }
 }

@@ -237,7 +237,10 @@ fn drags(known: &[KnownPatch], whitened: &DMatrix<f64>, inverse: &DMatrix<f64>) 
     for (index, error) in known.iter().enumerate().filter_map(|(index, zone)| Some((index, zone.shared?))) {
         let columns = inverse.columns(3 * index, 3);
         match groups.iter_mut().find(|(of_group, _)| of_group.group == error.group) {
-            Some((_, sum)) => *sum += columns,
+            Some((of_group, sum)) => {
+                *of_group = of_group.common_with(error);
+                *sum += columns;
+            }
             None => groups.push((error, columns.into_owned())),
         }
     }

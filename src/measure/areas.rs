@@ -5,10 +5,10 @@ use nalgebra::{Matrix3, Vector3};
 use super::{Inputs, MarkProblem, Marked, PixelCounts};
 use crate::case::{Known, ReadingMark, Surface, ZoneMark};
 use crate::color::{lab_of, linear_srgb_from_lab_in_d50, srgb_decode, srgb_encode};
-use crate::light::{KnownPatch, Patch, Relief, SharedError};
+use crate::light::{KnownPatch, Patch, Relief};
 use crate::plastic::{Area, AreaOptions, AreaProblem, read_area};
 use crate::raster::{Raster, Shape};
-use crate::shade::Predictive;
+use crate::shade::{KnownColour, Predictive};
 
 /// How far the edge of an area is taken off where colour was stored at a lower resolution: one 16×16 block
 /// of a JPEG with 4:2:0 chroma bleeds over 8 pixels. Two pixels at such an edge are off by 3 to 4 CIEDE2000.
@@ -83,7 +83,7 @@ pub(super) fn read_all(
     let inset_px = if inputs.facts.chroma_subsampled { INSET_SUBSAMPLED_PX } else { INSET_PX };
     let flat = AreaOptions { inset_px, white: [1.0; 3] };
     for zone in &inputs.case.zones {
-        let (lab, lab_cov, shared) = match known_colour(zone, predictive) {
+        let KnownColour { lab, cov: lab_cov, shared } = match known_colour(zone, predictive) {
             Ok(known) => known,
             Err(problem) => {
                 problems.push(problem);
@@ -203,25 +203,37 @@ fn encoding_slope(linear: f64) -> f64 {
     (srgb_encode(linear + step) - srgb_encode(linear - step)) / (2.0 * step)
 }
 
-fn known_colour(
-    zone: &ZoneMark,
-    predictive: Option<&Predictive>,
-) -> Result<(Vector3<f64>, Matrix3<f64>, Option<SharedError>), MarkProblem> {
+fn known_colour(zone: &ZoneMark, predictive: Option<&Predictive>) -> Result<KnownColour, MarkProblem> {
+    let problem =
+        |text, remedy: &str| MarkProblem { kind: "zone", id: zone.id.clone(), text, remedy: remedy.into() };
     match &zone.known {
         Known::Lab { lab, sd, .. } => {
             let variances = Vector3::from(*sd).map(|sd| sd * sd);
-            Ok((Vector3::from(*lab), Matrix3::from_diagonal(&variances), None))
+            let cov = Matrix3::from_diagonal(&variances);
+            Ok(KnownColour { lab: Vector3::from(*lab), cov, shared: None })
         }
-        Known::Shade { shade, .. } => {
-            let known = predictive.and_then(|predictive| predictive.colour_of(shade));
-            known.map(|(lab, cov, error)| (lab, cov, Some(error))).ok_or_else(|| MarkProblem {
-                kind: "zone",
-                id: zone.id.clone(),
-                text: format!(
-                    "Zone \"{}\" is said to be of shade \"{shade}\", of which the references hold no specimen.",
-                    zone.id
-                ),
-                remedy: "Choose the references that hold this shade, or give the zone a known Lab.".into(),
+        Known::Shade { shade, specimen: None } => {
+            predictive.and_then(|predictive| predictive.colour_of(shade)).ok_or_else(|| {
+                problem(
+                    format!(
+                        "Zone \"{}\" is said to be of shade \"{shade}\", of which the references hold no specimen.",
+                        zone.id
+                    ),
+                    "Choose the references that hold this shade, or give the zone a known Lab.",
+                )
+            })
+        }
+        Known::Shade { shade, specimen: Some(specimen) } => {
+            predictive.and_then(|predictive| predictive.colour_of_specimen(shade, specimen)).ok_or_else(|| {
+                problem(
+                    format!(
+                        "Zone \"{}\" is said to be specimen \"{specimen}\" of shade \"{shade}\", on which the \
+                         references do not rest: it is not there, was set aside, or is the exposed side of a part whose \
+                         sheltered side is there.",
+                        zone.id
+                    ),
+                    "Choose a specimen that counts, say only which shade the part is of, or choose other references.",
+                )
             })
         }
     }

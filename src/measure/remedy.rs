@@ -55,10 +55,10 @@ fn advice_for(result: &ReadingResult, areas: &Areas, index: usize, predictive: &
         .iter()
         .filter_map(|entry| Some((entry.shade.as_deref()?, entry.probability)))
         .max_by(|p, q| p.1.total_cmp(&q.1));
-    if let Some((lab, lab_cov, _)) = likeliest.and_then(|(shade, _)| predictive.colour_of(shade)) {
+    if let Some(known) = likeliest.and_then(|(shade, _)| predictive.colour_of(shade)) {
         let relief = areas.readings[index].patch.relief;
         advice.push(Advice {
-            step: Step::KnownPart { lab, lab_cov, relief },
+            step: Step::KnownPart { lab: known.lab, lab_cov: known.cov, relief },
             text: "a part of certain shade right beside it".to_owned(),
         });
     }

@@ -116,14 +116,56 @@ pub struct FamilyKind {
     pub shades: (usize, usize),
     /// Least and most CIEDE2000 from each shade to the next.
     pub de00: (f64, f64),
+    /// Which part of known shade lies in the photo.
+    pub known_part: KnownPart,
+}
+
+/// What is known of a part whose shade is certain.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum KnownPart {
+    /// Only its shade.
+    OfShade,
+    /// It is one of the specimens that the references rest on.
+    Specimen,
 }
 
 /// The groups of the table.
-pub const FAMILIES: [FamilyKind; 4] = [
-    FamilyKind { name: "greens 4 apart", hues: &[Hue::Green], shades: (3, 3), de00: (4.0, 4.0) },
-    FamilyKind { name: "greens 2 apart", hues: &[Hue::Green], shades: (3, 3), de00: (2.0, 2.0) },
-    FamilyKind { name: "all hues 4 apart", hues: &Hue::ALL, shades: (3, 3), de00: (4.0, 4.0) },
-    FamilyKind { name: "all hues 2 to 8 apart", hues: &Hue::ALL, shades: (2, 4), de00: (2.0, 8.0) },
+pub const FAMILIES: [FamilyKind; 5] = [
+    FamilyKind {
+        name: "greens 4 apart",
+        hues: &[Hue::Green],
+        shades: (3, 3),
+        de00: (4.0, 4.0),
+        known_part: KnownPart::OfShade,
+    },
+    FamilyKind {
+        name: "greens 2 apart",
+        hues: &[Hue::Green],
+        shades: (3, 3),
+        de00: (2.0, 2.0),
+        known_part: KnownPart::OfShade,
+    },
+    FamilyKind {
+        name: "all hues 4 apart",
+        hues: &Hue::ALL,
+        shades: (3, 3),
+        de00: (4.0, 4.0),
+        known_part: KnownPart::OfShade,
+    },
+    FamilyKind {
+        name: "all hues 2 to 8 apart",
+        hues: &Hue::ALL,
+        shades: (2, 4),
+        de00: (2.0, 8.0),
+        known_part: KnownPart::OfShade,
+    },
+    FamilyKind {
+        name: "greens 4 apart, known part a specimen",
+        hues: &[Hue::Green],
+        shades: (3, 3),
+        de00: (4.0, 4.0),
+        known_part: KnownPart::Specimen,
+    },
 ];
 
 /// How to rehearse.
@@ -148,7 +190,7 @@ pub struct Options {
 impl Default for Options {
     fn default() -> Self {
         Self {
-            scenes: 8000,
+            scenes: 10_000,
             seed: 1,
             confidence: 0.95,
             families: FAMILIES.to_vec(),

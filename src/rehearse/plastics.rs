@@ -2,7 +2,7 @@
 
 use rand::Rng;
 
-use super::FamilyKind;
+use super::{FamilyKind, KnownPart};
 use crate::color::{Lab, column_of};
 use crate::scene::draws::{normal, uniform};
 use crate::scene::family::{Spacing, shades, specimen};
@@ -27,6 +27,7 @@ const SHARED_VARIANCE: f64 = 0.5;
 #[derive(Debug, Clone)]
 pub(super) struct Family {
     pub shades: Vec<Recipe>,
+    pub known_part: KnownPart,
 }
 
 impl Family {
@@ -36,22 +37,26 @@ impl Family {
         let count = fewest + below(most + 1 - fewest, rng);
         let de00 = kind.de00.0 + (kind.de00.1 - kind.de00.0) * uniform(rng);
         let middle = hue.recipe().jittered(MAKER_SD, rng);
-        Self { shades: shades(&middle, Spacing { shades: count, de00 }) }
+        Self { shades: shades(&middle, Spacing { shades: count, de00 }), known_part: kind.known_part }
     }
 
-    /// Specimens of every shade as somebody measured them.
-    pub(super) fn references(&self, rng: &mut impl Rng) -> References {
+    /// Specimens of every shade as somebody measured them, and what each of them really is.
+    pub(super) fn references(&self, rng: &mut impl Rng) -> (References, Vec<Vec<Recipe>>) {
+        let mut truths = Vec::with_capacity(self.shades.len());
         let shades = self.shades.iter().enumerate().map(|(index, recipe)| {
             let by_photo = uniform(rng) < 0.5;
             let (method, sd) =
                 if by_photo { (Method::Photo, PHOTO_SD) } else { (Method::Spectrophotometer, INSTRUMENT_SD) };
             let shared = sd.map(|sd| sd * SHARED_VARIANCE.sqrt() * normal(rng));
             let count = 2 + below(MOST_SPECIMENS - 1, rng);
+            let mut of_shade = Vec::with_capacity(count);
             let specimens = (0..count).map(|number| {
-                let truth = column_of(lab_in_d50_of(&specimen(recipe, rng).reflectance()));
+                let part = specimen(recipe, rng);
+                let truth = column_of(lab_in_d50_of(&part.reflectance()));
+                of_shade.push(part);
                 let own = sd.map(|sd| sd * (1.0 - SHARED_VARIANCE).sqrt() * normal(rng));
                 Specimen {
-                    id: format!("{index}-{number}"),
+                    id: specimen_id(index, number),
                     lab: [0, 1, 2].map(|axis| truth[axis] + shared[axis] + own[axis]),
                     sd,
                     method,
@@ -60,19 +65,17 @@ impl Family {
                     rest: Default::default(),
                 }
             });
-            Shade {
-                id: shade_id(index),
-                label: None,
-                specimens: specimens.collect(),
-                rest: Default::default(),
-            }
+            let specimens = specimens.collect();
+            truths.push(of_shade);
+            Shade { id: shade_id(index), label: None, specimens, rest: Default::default() }
         });
-        References {
+        let references = References {
             sameshot_shades: SHADES_VERSION,
             family: "rehearsed".to_owned(),
             shades: shades.collect(),
             rest: Default::default(),
-        }
+        };
+        (references, truths)
     }
 
     /// A part of none of the shades: other amounts of the same kinds of pigment.
@@ -84,6 +87,11 @@ impl Family {
 /// The id of the shade at an index.
 pub(super) fn shade_id(index: usize) -> String {
     format!("shade {index}")
+}
+
+/// The id of a specimen of the shade at an index.
+pub(super) fn specimen_id(shade: usize, number: usize) -> String {
+    format!("{shade}-{number}")
 }
 
 /// One moulded part.

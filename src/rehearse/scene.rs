@@ -4,9 +4,9 @@ use nalgebra::{DMatrix, DVector, Matrix3, Vector3};
 use rand::Rng;
 
 use super::lighting::{Laid, Lighting};
-use super::plastics::{Family, Part, below, shade_id};
+use super::plastics::{Family, Part, below, shade_id, specimen_id};
 use super::shot::{Shot, Surface};
-use super::{Evenness, Known};
+use super::{Evenness, Known, KnownPart};
 use crate::case;
 use crate::color::column_of;
 use crate::light::{Component, Drag, KnownPatch, Patch};
@@ -58,7 +58,8 @@ pub(super) struct Scene {
 impl Scene {
     /// A scene of this family; `None` where the photo is unusable (an area burnt out).
     pub(super) fn drawn(family: &Family, evenness: Evenness, rng: &mut impl Rng) -> Option<Self> {
-        let predictive = Predictive::from_references(&family.references(rng)).ok()?;
+        let (references, specimens) = family.references(rng);
+        let predictive = Predictive::from_references(&references).ok()?;
         let shot = Shot::drawn(Lighting::drawn(evenness, rng), rng);
         let places = Places::drawn(rng);
         let card = card(&shot, &places, rng);
@@ -69,10 +70,19 @@ impl Scene {
                 .map(|patch| Reading { patch, part })
         };
         let known_shade = below(family.shades.len(), rng);
-        let known = shown(Part::of_shade(family, known_shade, rng), 3, Laid::Alike, rng)?;
-        let (lab, lab_cov, error) = predictive.colour_of(&shade_id(known_shade))?;
+        let shade = shade_id(known_shade);
+        let (part, colour) = match family.known_part {
+            KnownPart::OfShade => (Part::of_shade(family, known_shade, rng), predictive.colour_of(&shade)?),
+            KnownPart::Specimen => {
+                let number = below(specimens[known_shade].len(), rng);
+                let part = Part::new(specimens[known_shade][number], Some(known_shade));
+                (part, predictive.colour_of_specimen(&shade, &specimen_id(known_shade, number))?)
+            }
+        };
+        let known = shown(part, 3, Laid::Alike, rng)?;
         let known_part_truth = column_of(known.part.lab);
-        let known_part = KnownPatch { patch: known.patch, lab, lab_cov, shared: Some(error) };
+        let known_part =
+            KnownPatch { patch: known.patch, lab: colour.lab, lab_cov: colour.cov, shared: colour.shared };
 
         let shade = below(family.shades.len(), rng);
         let own = Part::of_shade(family, shade, rng);

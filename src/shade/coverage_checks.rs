@@ -147,7 +147,7 @@ fn colours_are_told_by_shade() {
     let predictive = Predictive::from_references(&references).unwrap();
     assert_eq!(predictive.shades().len(), 2);
     assert_eq!(predictive.colour_of("1"), None);
-    let (mean, cov, _) = predictive.colour_of("2").unwrap();
+    let KnownColour { lab: mean, cov, .. } = predictive.colour_of("2").unwrap();
     assert!((mean - Vector3::from(CENTRES[2])).norm() < 1.5, "{mean}");
     assert!(cov.trace() > predictive.shades()[1].mean_cov.trace());
 

@@ -24,9 +24,9 @@ use thiserror::Error;
 
 use super::covariance::positive;
 use super::details::Side;
+use super::known_part::{SeenSpecimen, seen_specimens};
 use super::references::{References, Shade, Specimen};
 use crate::color::{Lab, lab_of};
-use crate::light::SharedError;
 use crate::stats::{Component, Mixture, StudentT, factor, gauss_nodes, log_normal_density};
 
 pub(super) const PRIOR_SPREAD: f64 = 0.6;
@@ -66,6 +66,8 @@ pub struct PredictedShade {
     pub mean_cov: Matrix3<f64>,
     /// Specimens it rests on.
     pub specimens: usize,
+    /// The colours of these specimens themselves.
+    pub(super) seen: Vec<SeenSpecimen>,
 }
 
 /// References that nothing can be compared with.
@@ -133,15 +135,6 @@ impl Predictive {
         self.shades.iter().position(|shade| shade.id == shade_id)
     }
 
-    /// Mean and covariance of a part's colour given its shade, and what of the covariance is doubt about the shade's mean:
-    /// what a zone of this shade tells the light.
-    pub fn colour_of(&self, shade_id: &str) -> Option<(Vector3<f64>, Matrix3<f64>, SharedError)> {
-        let group = self.index_of(shade_id)?;
-        let shade = &self.shades[group];
-        let (mean, cov) = shade.next_part.moments();
-        Some((mean, cov, SharedError { group, cov: shade.mean_cov }))
-    }
-
     /// Colours of parts that are of none of the shades.
     pub fn others(&self) -> &Mixture<3> {
         &self.others
@@ -177,8 +170,13 @@ pub(super) fn counted(shade: &Shade) -> Vec<&Specimen> {
 }
 
 /// A specimen's colour with the variance of its own error and of the error that it shares with its group.
-struct Measured {
-    lab: Vector3<f64>,
+pub(super) struct Measured {
+    pub id: String,
+    pub lab: Vector3<f64>,
+    pub aged: bool,
+    /// Its own error of measurement.
+    pub error: Matrix3<f64>,
+    /// That and what ageing may have moved it by.
     own: Matrix3<f64>,
     shared: Matrix3<f64>,
     group: String,
@@ -203,9 +201,13 @@ impl Measured {
         }
         let shared = specimen.shared_cov();
         let ageing = if specimen.aged { AGED_SD.map(|sd| sd * sd) } else { [0.0; 3] };
+        let error = positive(&(specimen.cov() - shared));
         Ok(Self {
+            id: specimen.id.clone(),
             lab: Vector3::from(specimen.lab),
-            own: positive(&(specimen.cov() - shared)) + Matrix3::from_diagonal(&Vector3::from(ageing)),
+            aged: specimen.aged,
+            error,
+            own: error + Matrix3::from_diagonal(&Vector3::from(ageing)),
             shared,
             group: specimen.error_group().to_owned(),
         })
@@ -213,16 +215,16 @@ impl Measured {
 }
 
 /// The specimens of one shade that share an error, located given the spread of parts.
-struct Group<'a> {
-    members: Vec<&'a Measured>,
+pub(super) struct Group<'a> {
+    pub members: Vec<&'a Measured>,
     /// Mean colour with the group's error in it, and its covariance but for that error.
     mean: Vector3<f64>,
     own: Matrix3<f64>,
     /// Covariance of the group's error.
-    shared: Matrix3<f64>,
+    pub shared: Matrix3<f64>,
 }
 
-fn groups<'a>(measured: &'a [Measured], spread: &Matrix3<f64>) -> Vec<Group<'a>> {
+pub(super) fn groups<'a>(measured: &'a [Measured], spread: &Matrix3<f64>) -> Vec<Group<'a>> {
     let mut groups: Vec<Vec<&Measured>> = Vec::new();
     for m in measured {
         match groups.iter_mut().find(|group| group[0].group == m.group) {
@@ -277,7 +279,7 @@ fn locate(measured: &[Measured], spread: &Matrix3<f64>) -> Located {
 }
 
 /// Inverse of a covariance; spreads are bounded away from zero by their priors.
-fn inverse(cov: &Matrix3<f64>) -> Matrix3<f64> {
+pub(super) fn inverse(cov: &Matrix3<f64>) -> Matrix3<f64> {
     cov.try_inverse().unwrap_or_else(Matrix3::zeros)
 }
 
@@ -309,7 +311,7 @@ fn family_spread<'a>(shades: impl Iterator<Item = &'a [Measured]> + Clone) -> Ma
 }
 
 /// The shade's mean with the error of one group in it, as that group and all others say.
-fn centre_of(groups: &[Group], index: usize) -> (Vector3<f64>, Matrix3<f64>) {
+pub(super) fn centre_of(groups: &[Group], index: usize) -> (Vector3<f64>, Matrix3<f64>) {
     let own = &groups[index];
     if groups.len() == 1 {
         return (own.mean, own.own);
@@ -343,7 +345,14 @@ fn predict(id: &str, measured: &[Measured], spread: &Matrix3<f64>) -> PredictedS
         Mixture::new(mixed.collect()).unwrap_or_else(|| Mixture::normal(Vector3::zeros(), *spread))
     };
     let (mean, mean_cov) = component(0.0).moments();
-    PredictedShade { id: id.to_owned(), next_part: component(1.0), mean, mean_cov, specimens: measured.len() }
+    PredictedShade {
+        id: id.to_owned(),
+        next_part: component(1.0),
+        mean,
+        mean_cov,
+        specimens: measured.len(),
+        seen: seen_specimens(measured, spread),
+    }
 }
 
 /// ln of the density of ln τ for τ² ~ scaled inverse χ², up to a constant.

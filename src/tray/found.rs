@@ -120,9 +120,7 @@ pub fn box_edits(case: &CaseDocument, number: usize, shade: Option<&str>) -> Vec
     let places = case.card_found.as_ref().map(|card| card.boxes.as_slice()).unwrap_or_default();
     let place = number.checked_sub(1).and_then(|n| places.get(n)).and_then(Option::as_ref);
     match (place, shade) {
-        (Some(place), Some(shade)) => {
-            placed(case, &id, place.shape(), Known::Shade { shade: shade.into() }, Surface::Rounded)
-        }
+        (Some(place), Some(shade)) => placed(case, &id, place.shape(), Known::shade(shade), Surface::Rounded),
         _ if case.zones.iter().any(|zone| zone.id == id) => vec![Edit::Delete(MarkKey::zone(id))],
         _ => Vec::new(),
     }

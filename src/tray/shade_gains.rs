@@ -52,7 +52,7 @@ struct Seen {
 pub fn gains(raster: &Raster, case: &CaseDocument, references: Option<&References>) -> ([f64; 3], GainsFrom) {
     let shade = |id: &str| references?.shades.iter().find(|shade| shade.id == id).and_then(middle_of);
     let known = |zone: &ZoneMark| match &zone.known {
-        Known::Shade { shade: id } => shade(id).map(|lab| (lab, true)),
+        Known::Shade { shade: id, .. } => shade(id).map(|lab| (lab, true)),
         Known::Lab { lab, .. } => Some((Lab::new(lab[0], lab[1], lab[2]), false)),
     };
     let zones: Vec<Seen> = case
@@ -128,7 +128,7 @@ mod tests {
         let text = serde_json::json!({"sameshot_shades": 1, "family": "green", "shades": [{"id": "green/light",
             "specimens": [{"id": "s", "lab": [green.l, green.a, green.b], "sd": [0.3, 0.3, 0.3], "method": "photo"}]}]});
         let references: References = serde_json::from_value(text).unwrap();
-        case.zones.push(ZoneMark::new("arm", box_at(22.0), Known::Shade { shade: "green/light".into() }));
+        case.zones.push(ZoneMark::new("arm", box_at(22.0), Known::shade("green/light")));
         let (part, from) = gains(&raster, &case, Some(&references));
         assert_eq!(from, GainsFrom::KnownParts);
         assert!((part[0] - 1.1).abs() < 0.01 && (part[2] - 2.2).abs() < 0.02, "{part:?}");

@@ -137,7 +137,7 @@ fn case_of(
             Some(shape) => case.zones.push(ZoneMark {
                 id: box_id(n + 1),
                 shape,
-                known: Known::Shade { shade: shade.clone() },
+                known: Known::shade(shade),
                 surface: Surface::Rounded,
                 rest: Map::new(),
             }),

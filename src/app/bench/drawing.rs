@@ -93,7 +93,7 @@ impl State {
         });
         let references = session.and_then(|session| session.references.as_ref());
         let first = references.and_then(|references| references.shades.first()).map(|shade| shade.id.clone());
-        called.or(first).map_or_else(|| self.default_known(), |shade| Known::Shade { shade })
+        called.or(first).map_or_else(|| self.default_known(), |shade| Known::shade(&shade))
     }
 
     fn draw_card_end(&mut self, shape: Shape) {

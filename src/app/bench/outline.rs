@@ -155,7 +155,7 @@ pub(super) fn screen_box(view: &View, bench: &Bench, shape: &Shape) -> Rect {
 pub(super) fn spoken(session: &Session, mark: &MarkKey) -> String {
     let kind = match marks::zone(session.case(), mark).map(|zone| &zone.known) {
         None => "part".to_owned(),
-        Some(Known::Shade { shade }) => format!("known colour, shade {shade}"),
+        Some(Known::Shade { shade, .. }) => format!("known colour, shade {shade}"),
         Some(Known::Lab { lab, .. }) => {
             format!("known colour, L* {:.1}, a* {:.1}, b* {:.1}", lab[0], lab[1], lab[2])
         }

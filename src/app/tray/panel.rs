@@ -103,7 +103,7 @@ fn card(ui: &mut Ui, session: &Session, actions: &mut Vec<Action>) {
             let id = box_id(number);
             let zone = session.case().zones.iter().find(|zone| zone.id == id);
             let now = zone.and_then(|zone| match &zone.known {
-                crate::case::Known::Shade { shade } => Some(shade.as_str()),
+                crate::case::Known::Shade { shade, .. } => Some(shade.as_str()),
                 crate::case::Known::Lab { .. } => None,
             });
             let name = |id: &str| words::shade_name(Some(references), id);

@@ -157,7 +157,11 @@ fn marks(inputs: &ReportInputs, blocks: &mut Blocks) {
             Known::Lab { lab: [l, a, b], sd } => {
                 format!("L* {l:.1} ± {:.1}, a* {a:.1} ± {:.1}, b* {b:.1} ± {:.1}", sd[0], sd[1], sd[2])
             }
-            Known::Shade { shade } => format!("the shade {}", name_of(&shade_name(inputs.references, shade))),
+            Known::Shade { shade, specimen } => {
+                let shade = name_of(&shade_name(inputs.references, shade));
+                let specimen = specimen.as_deref().map(|id| format!("specimen {} of ", name_of(id)));
+                format!("{}the shade {shade}", specimen.unwrap_or_default())
+            }
         };
         let what = format!("taken as known: {known}, {}", surface(zone.surface));
         [words(format!("K{}", index + 1)), words(name_of(&zone.id)), words(what)]

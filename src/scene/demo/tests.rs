@@ -144,7 +144,7 @@ fn the_case_names_every_area_once_and_can_be_read() {
     assert_eq!(case.zones.len(), 7);
     assert_eq!(case.readings.len(), 4);
     assert!(case.readings.iter().all(|reading| reading.slot.is_some()));
-    assert_eq!(case.zones[6].known, crate::case::Known::Shade { shade: "green/medium".into() });
+    assert_eq!(case.zones[6].known, crate::case::Known::shade("green/medium"));
 }
 
 #[test]
