@@ -45,7 +45,7 @@ pub(super) struct Verdict {
     /// Whether something would be said at the chosen confidence if the part's colour were known exactly: what
     /// the references and the spread of parts of one shade allow at best.
     pub decided_at_best: bool,
-    /// Whether it would be if only the difference to the part of known shade were known exactly.
+    /// Whether it would be if only the differences to the parts of known shade were known exactly.
     pub decided_beside_part: bool,
     /// Whether parts of neighbouring shades would be called different then.
     pub neighbours_at_best: bool,
@@ -86,8 +86,8 @@ pub(super) fn judge(scene: &Scene, known: Known, options: &Options) -> Option<Ve
     };
     let (apart, apart_cov) = difference(&light, 0, 1);
     let exact = scene.predictive.classify(&truth, &(Matrix3::identity() * EXACT)).ok()?;
-    let beside =
-        classify_together(&[scene.beside_known_part(&truth)], &scene.predictive, &Default::default()).ok()?;
+    let beside = scene.beside_known_parts(&truth)?;
+    let beside = classify_together(&[beside], &scene.predictive, &Default::default()).ok()?;
     let beside = beside.readings.first()?;
     let neighbour = column_of(scene.readings[2].part.lab);
     let exactly_apart = Mixture::normal(truth - neighbour, Matrix3::identity() * EXACT);

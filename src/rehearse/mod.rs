@@ -127,10 +127,12 @@ pub enum KnownPart {
     OfShade,
     /// It is one of the specimens that the references rest on.
     Specimen,
+    /// One specimen of each shade lies there.
+    SpecimenOfEach,
 }
 
 /// The groups of the table.
-pub const FAMILIES: [FamilyKind; 5] = [
+pub const FAMILIES: [FamilyKind; 6] = [
     FamilyKind {
         name: "greens 4 apart",
         hues: &[Hue::Green],
@@ -166,6 +168,13 @@ pub const FAMILIES: [FamilyKind; 5] = [
         de00: (4.0, 4.0),
         known_part: KnownPart::Specimen,
     },
+    FamilyKind {
+        name: "greens 4 apart, a specimen of each",
+        hues: &[Hue::Green],
+        shades: (3, 3),
+        de00: (4.0, 4.0),
+        known_part: KnownPart::SpecimenOfEach,
+    },
 ];
 
 /// How to rehearse.
@@ -190,7 +199,7 @@ pub struct Options {
 impl Default for Options {
     fn default() -> Self {
         Self {
-            scenes: 10_000,
+            scenes: 12_000,
             seed: 1,
             confidence: 0.95,
             families: FAMILIES.to_vec(),

@@ -15,7 +15,7 @@ use crate::scene::Spectrum;
 use crate::scene::draws::{normal, uniform};
 use crate::scene::lab_in_d50_of;
 use crate::scene::tables::chart;
-use crate::shade::Predictive;
+use crate::shade::{KnownColour, Predictive};
 
 /// Share of parts that are of none of the shades: what is taken for granted of them.
 const STRANGERS: f64 = 0.05;
@@ -47,9 +47,8 @@ pub(super) struct Scene {
     pub predictive: Predictive,
     /// All patches of the card; `None` where burnt out.
     card: Vec<Option<KnownPatch>>,
-    known_part: KnownPatch,
-    /// What colour that part really has.
-    known_part_truth: Vector3<f64>,
+    /// The parts of known shade, with the colours that they really have.
+    known_parts: Vec<(KnownPatch, Vector3<f64>)>,
     /// The part in question; the same plastic at another angle; a part of the neighbouring shade; two parts more of any
     /// shade.
     pub readings: [Reading; 5],
@@ -65,24 +64,28 @@ impl Scene {
         let card = card(&shot, &places, rng);
 
         let gloss = GLOSS_MEAN * -libm::log(1.0 - uniform(rng));
-        let shown = |part: Part, place: usize, laid: Laid, rng: &mut _| {
-            part_patch(&shot, &part, (places.parts[place], laid), gloss, rng)
-                .map(|patch| Reading { patch, part })
+        let shown = |part: Part, at: [f64; 2], laid: Laid, rng: &mut _| {
+            part_patch(&shot, &part, (at, laid), gloss, rng).map(|patch| Reading { patch, part })
         };
-        let known_shade = below(family.shades.len(), rng);
-        let shade = shade_id(known_shade);
-        let (part, colour) = match family.known_part {
-            KnownPart::OfShade => (Part::of_shade(family, known_shade, rng), predictive.colour_of(&shade)?),
-            KnownPart::Specimen => {
-                let number = below(specimens[known_shade].len(), rng);
-                let part = Part::new(specimens[known_shade][number], Some(known_shade));
-                (part, predictive.colour_of_specimen(&shade, &specimen_id(known_shade, number))?)
-            }
+        let known_shades = match family.known_part {
+            KnownPart::OfShade | KnownPart::Specimen => vec![below(family.shades.len(), rng)],
+            KnownPart::SpecimenOfEach => (0..family.shades.len()).collect(),
         };
-        let known = shown(part, 3, Laid::Alike, rng)?;
-        let known_part_truth = column_of(known.part.lab);
-        let known_part =
-            KnownPatch { patch: known.patch, lab: colour.lab, lab_cov: colour.cov, shared: colour.shared };
+        let mut known_parts = Vec::with_capacity(known_shades.len());
+        for (at, known) in places.known.into_iter().cycle().zip(known_shades) {
+            let shade = shade_id(known);
+            let (part, colour) = match family.known_part {
+                KnownPart::OfShade => (Part::of_shade(family, known, rng), predictive.colour_of(&shade)?),
+                KnownPart::Specimen | KnownPart::SpecimenOfEach => {
+                    let number = below(specimens[known].len(), rng);
+                    let part = Part::new(specimens[known][number], Some(known));
+                    (part, predictive.colour_of_specimen(&shade, &specimen_id(known, number))?)
+                }
+            };
+            let Reading { patch, part } = shown(part, at, Laid::Alike, rng)?;
+            let KnownColour { lab, cov: lab_cov, shared } = colour;
+            known_parts.push((KnownPatch { patch, lab, lab_cov, shared }, column_of(part.lab)));
+        }
 
         let shade = below(family.shades.len(), rng);
         let own = Part::of_shade(family, shade, rng);
@@ -91,13 +94,13 @@ impl Scene {
         let [any, another] = [(); 2].map(|()| Part::of_shade(family, below(family.shades.len(), rng), rng));
         let question = if uniform(rng) < STRANGERS { Part::new(family.stranger(rng), None) } else { own };
         let readings = [
-            shown(question, 0, Laid::Alike, rng)?,
-            shown(question, 1, Laid::Otherwise, rng)?,
-            shown(other, 2, Laid::Alike, rng)?,
-            shown(any, 4, Laid::Alike, rng)?,
-            shown(another, 5, Laid::Alike, rng)?,
+            shown(question, places.parts[0], Laid::Alike, rng)?,
+            shown(question, places.parts[1], Laid::Otherwise, rng)?,
+            shown(other, places.parts[2], Laid::Alike, rng)?,
+            shown(any, places.parts[3], Laid::Alike, rng)?,
+            shown(another, places.parts[4], Laid::Alike, rng)?,
         ];
-        Some(Self { predictive, card, known_part, known_part_truth, readings })
+        Some(Self { predictive, card, known_parts, readings })
     }
 
     /// What the photo knows.
@@ -109,22 +112,27 @@ impl Scene {
             Known::PartOnly | Known::Nothing => Vec::new(),
         };
         if matches!(known, Known::LadderAndPart | Known::PartOnly) {
-            zones.push(self.known_part.clone());
+            zones.extend(self.known_parts.iter().map(|(zone, _)| zone.clone()));
         }
         zones
     }
 
-    /// What would be known of a colour if its difference to the part of known shade were known exactly.
-    pub(super) fn beside_known_part(&self, truth: &Vector3<f64>) -> Component {
-        let KnownPatch { lab, lab_cov, shared, .. } = &self.known_part;
-        let mean = lab + truth - self.known_part_truth;
-        let whole = DMatrix::identity(3, 3);
-        Component {
-            weight: 1.0,
-            mean: DVector::from_column_slice(mean.as_slice()),
-            cov: DMatrix::from_column_slice(3, 3, lab_cov.as_slice()),
-            drags: shared.iter().map(|error| Drag { error: *error, gain: whole.clone() }).collect(),
+    /// What would be known of a colour if its differences to the parts of known shade were known exactly: the mean of what
+    /// they say, each weighed by how well it is known.
+    pub(super) fn beside_known_parts(&self, truth: &Vector3<f64>) -> Option<Component> {
+        let inverses: Option<Vec<Matrix3<f64>>> =
+            self.known_parts.iter().map(|(zone, _)| zone.lab_cov.try_inverse()).collect();
+        let inverses = inverses?;
+        let cov = inverses.iter().sum::<Matrix3<f64>>().try_inverse()?;
+        let (mut mean, mut drags) = (Vector3::zeros(), Vec::new());
+        for (inverse, (zone, known_truth)) in inverses.iter().zip(&self.known_parts) {
+            let gain = cov * inverse;
+            mean += gain * (zone.lab + truth - known_truth);
+            let gain = DMatrix::from_column_slice(3, 3, gain.as_slice());
+            drags.extend(zone.shared.map(|error| Drag { error, gain }));
         }
+        let mean = DVector::from_column_slice(mean.as_slice());
+        Some(Component { weight: 1.0, mean, cov: DMatrix::from_column_slice(3, 3, cov.as_slice()), drags })
     }
 
     /// The readings that are parts of their own.
@@ -142,8 +150,10 @@ struct Places {
     card: [f64; 2],
     /// Distance of neighbouring patches.
     step: f64,
-    /// Three readings, the known part beside the first, and two readings more.
-    parts: [[f64; 2]; 6],
+    /// The readings.
+    parts: [[f64; 2]; 5],
+    /// The parts of known shade, beside the first reading.
+    known: [[f64; 2]; 3],
 }
 
 impl Places {
@@ -162,8 +172,9 @@ impl Places {
         let [question, otherwise, other] = [0.0, 1.0, 2.0].map(|quarter| away(group, apart, quarter));
         let beside = away(question, 0.06 + 0.06 * uniform(rng), 1.0 + 2.0 * uniform(rng));
         let more = [3.0, 0.5].map(|quarter| away(group, apart, quarter));
-        let parts = [question, otherwise, other, beside, more[0], more[1]];
-        Self { card, step, parts }
+        let [dx, dy] = [0, 1].map(|axis| beside[axis] - question[axis]);
+        let known = [[dx, dy], [-dx, -dy], [-dy, dx]].map(|[x, y]| [question[0] + x, question[1] + y]);
+        Self { card, step, parts: [question, otherwise, other, more[0], more[1]], known }
     }
 }
 
