@@ -75,7 +75,7 @@ fn differences_of_40_readings_to_3_shades(bencher: Bencher) {
     bencher.bench(|| {
         readings
             .iter()
-            .filter_map(|r| difference_to_shades(black_box(r), &cov, predictive.shades(), &draws).ok())
+            .filter_map(|r| difference_to_shades((black_box(r), &cov), &[], predictive.shades(), &draws).ok())
             .map(|d| d.len())
             .sum::<usize>()
     });

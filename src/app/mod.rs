@@ -16,6 +16,7 @@ mod figure;
 mod files;
 mod frame_times;
 mod guide;
+mod known_colour;
 mod launch;
 mod libraries;
 mod marks;

@@ -1,12 +1,13 @@
 //! The strip under the photo: the selected mark and what can be said of it, or the next step.
 
-use egui::{ComboBox, DragValue, Id, Label, RichText, TextEdit, Ui};
+use egui::{ComboBox, Id, Label, RichText, TextEdit, Ui};
 
-use crate::case::{Edit, Known, MarkKey, MarkKind, PLAIN_SURFACES, Surface};
+use crate::case::{Edit, MarkKey, MarkKind, Surface};
 
 use super::action::{Action, Tool};
 use super::card::{self, CardStep};
 use super::command::Command;
+use super::known_colour;
 use super::marks;
 use super::session::{GroupKey, Session};
 use super::state::State;
@@ -39,7 +40,7 @@ pub(super) fn show(ui: &mut Ui, state: &mut State, actions: &mut Vec<Action>) {
         });
         match mark.kind {
             MarkKind::Reading => slot(ui, session, mark, actions),
-            MarkKind::Zone => known(ui, state, session, mark, actions),
+            MarkKind::Zone => known_colour::show(ui, state, session, mark, actions),
         }
         trouble(ui, session, mark);
     });
@@ -203,75 +204,6 @@ fn slot(ui: &mut Ui, session: &Session, mark: &MarkKey, actions: &mut Vec<Action
             }
         }
     });
-}
-
-fn known(ui: &mut Ui, state: &State, session: &Session, mark: &MarkKey, actions: &mut Vec<Action>) {
-    let Some(zone) = marks::zone(session.case(), mark) else { return };
-    ui.horizontal_wrapped(|ui| {
-        ui.label("Is");
-        ComboBox::from_id_salt("known")
-            .width(150.0)
-            .selected_text(known_name(state, session, &zone.known))
-            .show_ui(ui, |ui| {
-                for (known, text) in choices(state, session) {
-                    if ui.selectable_label(known == zone.known, text).clicked() {
-                        actions.push(Action::Edit(Edit::SetKnown(mark.clone(), known)));
-                    }
-                }
-            })
-            .response
-            .accessible_name("Known colour")
-            .on_hover_text("A step of the card, or a shade of the references.");
-        if let Known::Lab { lab, sd } = &zone.known {
-            numbers(ui, mark, *lab, *sd, actions);
-        }
-    });
-}
-
-fn numbers(ui: &mut Ui, mark: &MarkKey, lab: [f64; 3], sd: [f64; 3], actions: &mut Vec<Action>) {
-    let (mut new_lab, mut new_sd) = (lab, sd);
-    let mut done = false;
-    for (axis, name) in ["L*", "a*", "b*"].into_iter().enumerate() {
-        let range = if axis == 0 { 0.0..=100.0 } else { -150.0..=150.0 };
-        ui.label(name);
-        let value = DragValue::new(&mut new_lab[axis]).range(range).speed(0.1).max_decimals(2);
-        let value = ui.add(value).accessible_name(name);
-        let spread = DragValue::new(&mut new_sd[axis]).range(0.01..=50.0).speed(0.05).max_decimals(2);
-        let spread = ui
-            .add(spread.prefix("± "))
-            .accessible_name(format!("standard deviation of {name}"))
-            .on_hover_text("Standard deviation: how well the value is known.");
-        done |= value.drag_stopped() || value.lost_focus() || spread.drag_stopped() || spread.lost_focus();
-    }
-    let known = Known::Lab { lab: new_lab, sd: new_sd };
-    if known != (Known::Lab { lab, sd }) {
-        actions.push(Action::EditIn(GroupKey::Field("known"), Edit::SetKnown(mark.clone(), known)));
-    }
-    if done {
-        actions.push(Action::EndGroup);
-    }
-}
-
-fn known_name(state: &State, session: &Session, known: &Known) -> String {
-    match known {
-        Known::Shade { shade, .. } => words::shade_name(session.references.as_deref(), shade),
-        Known::Lab { .. } => match state.card.iter().find(|step| step.is(known)) {
-            Some(step) => format!("card step {}", step.name()),
-            None => PLAIN_SURFACES
-                .iter()
-                .find(|surface| surface.known() == *known)
-                .map_or("own values", |surface| surface.name)
-                .into(),
-        },
-    }
-}
-
-fn choices(state: &State, session: &Session) -> Vec<(Known, String)> {
-    let steps = state.card.iter().map(|step| (step.known(), format!("card step {}", step.name())));
-    let shades = session.references.iter().flat_map(|references| &references.shades);
-    let shades = shades.map(|shade| (Known::shade(&shade.id), format!("shade: {}", shade.name())));
-    let plain = PLAIN_SURFACES.iter().map(|surface| (surface.known(), format!("roughly: {}", surface.name)));
-    steps.chain(shades).chain(plain).collect()
 }
 
 fn trouble(ui: &mut Ui, session: &Session, mark: &MarkKey) {

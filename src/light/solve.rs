@@ -100,6 +100,19 @@ impl Light {
         block(&self.mean, &self.cov, index)
     }
 
+    /// Covariance of one reading's Lab with each error that known areas share, beside the error's group.
+    pub fn with_shared_errors(&self, index: usize) -> Vec<(usize, Matrix3<f64>)> {
+        let drags = self.components.first().map_or(&[][..], |c| &c.drags);
+        let of = |(place, drag): (usize, &Drag)| {
+            let gains = self.components.iter().filter_map(|c| Some((c.weight, c.drags.get(place)?)));
+            let gain = gains.fold(Matrix3::zeros(), |sum, (weight, drag)| {
+                sum + drag.gain.fixed_view::<3, 3>(3 * index, 0) * weight
+            });
+            (drag.error.group, gain * drag.error.cov)
+        };
+        drags.iter().enumerate().map(of).collect()
+    }
+
     /// The mixture of one reading: weight, mean and covariance of each component.
     pub fn reading_mixture(&self, index: usize) -> Vec<(f64, Vector3<f64>, Matrix3<f64>)> {
         let of = |c: &Component| {

@@ -15,14 +15,15 @@ use crate::stats::Mixture;
 /// covariance keeps none of them.
 pub(super) fn with_shades(
     result: &mut ReadingResult,
-    (mean, cov): (&Vector3<f64>, &Matrix3<f64>),
+    reading: (&Vector3<f64>, &Matrix3<f64>),
+    common: &[(usize, Matrix3<f64>)],
     classes: Option<&Classification>,
     predictive: &Predictive,
     options: &Options,
     draws: &DifferenceDraws,
 ) {
     let ids = || predictive.shades().iter().map(|shade| shade.id.clone());
-    if let Ok(differences) = difference_to_shades(mean, cov, predictive.shades(), draws) {
+    if let Ok(differences) = difference_to_shades(reading, common, predictive.shades(), draws) {
         result.differences = ids().zip(differences).map(|(shade, de00)| Difference { shade, de00 }).collect();
     }
     if let Some(classes) = classes {

@@ -164,7 +164,8 @@ fn reading_result(
     };
     if let Some((predictive, classes)) = shades {
         let mixture = Mixture::of_parts(light.reading_mixture(index));
-        compare::with_shades(&mut result, (&mean, &cov), classes, predictive, options, draws);
+        let common = light.with_shared_errors(index);
+        compare::with_shades(&mut result, (&mean, &cov), &common, classes, predictive, options, draws);
         if let (Some(reading), Some(references)) = (&mixture, inputs.references)
             && let Some(ageing) = ageing::learned(references)
         {

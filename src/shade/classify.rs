@@ -96,20 +96,23 @@ impl DifferenceDraws {
 
 /// CIEDE2000 between a reading N(mean, cov) and each shade's mean colour, in the order of `shades`: the
 /// uncertainty of the reading and of that mean are in, the spread of parts about it is not (that one
-/// belongs to the question "is it this shade?", which the probabilities answer).
+/// belongs to the question "is it this shade?", which the probabilities answer). `common` holds the covariance of the
+/// reading with the means of some of the shades, beside the shade's place: of those with a known part in the photo.
 pub fn difference_to_shades(
-    mean: &Vector3<f64>,
-    cov: &Matrix3<f64>,
+    (mean, cov): (&Vector3<f64>, &Matrix3<f64>),
+    common: &[(usize, Matrix3<f64>)],
     shades: &[PredictedShade],
     draws: &DifferenceDraws,
 ) -> Result<Vec<Interval>, NotPositiveDefinite> {
-    shades
-        .iter()
-        .map(|shade| {
-            let joint = Joint { a: *mean, b: shade.mean, cov: block_diagonal(cov, &shade.mean_cov) };
-            joint.interval(draws)
-        })
-        .collect()
+    let to_shade = |(place, shade): (usize, &PredictedShade)| {
+        let mut cov = block_diagonal(cov, &shade.mean_cov);
+        if let Some((_, common)) = common.iter().find(|(of, _)| *of == place) {
+            cov.fixed_view_mut::<3, 3>(0, 3).copy_from(common);
+            cov.fixed_view_mut::<3, 3>(3, 0).copy_from(&common.transpose());
+        }
+        Joint { a: *mean, b: shade.mean, cov }.interval(draws)
+    };
+    shades.iter().enumerate().map(to_shade).collect()
 }
 
 /// What parts of one plastic, and of two, differ by; see [`compare_pair`].
@@ -311,7 +314,7 @@ mod tests {
         let draws = DifferenceDraws::seeded(1);
         let reading = Vector3::new(47.0, -25.0, 22.0);
         let found =
-            difference_to_shades(&reading, &(Matrix3::identity() * 0.05), predictive.shades(), &draws)
+            difference_to_shades((&reading, &(Matrix3::identity() * 0.05)), &[], predictive.shades(), &draws)
                 .unwrap();
         for (interval, shade) in found.iter().zip(predictive.shades()) {
             let at_mean = ciede2000(lab_of(reading), shade.colour());
@@ -321,5 +324,21 @@ mod tests {
             }
         }
         assert!(found[1].median < found[0].median && found[1].median < found[2].median);
+    }
+
+    /// A reading that is as wrong as the shade's mean, and little more, is near that shade for sure.
+    #[test]
+    fn an_error_in_common_falls_out_of_the_difference() {
+        let mut predictive = Predictive::from_references(&greens()).unwrap();
+        let draws = DifferenceDraws::seeded(3);
+        let shade = &mut predictive.shades[1];
+        shade.mean_cov = Matrix3::identity() * 0.5;
+        let (mean, cov) = (shade.mean, Matrix3::identity() * 0.52);
+        let to = |common: &[(usize, Matrix3<f64>)]| {
+            difference_to_shades((&mean, &cov), common, predictive.shades(), &draws).unwrap()
+        };
+        let (apart, along) = (to(&[]), to(&[(1, Matrix3::identity() * 0.5)]));
+        assert!(along[1].high < 0.3 * apart[1].high, "{along:?} {apart:?}");
+        assert_eq!(along[0], apart[0]);
     }
 }
