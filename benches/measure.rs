@@ -142,8 +142,14 @@ fn light_of_24_zones_and_40_readings(bencher: Bencher) {
             shared: None,
         })
         .collect();
-    let relief =
-        Relief { log_light_sd: 0.08, shared_log_light_sd: 0.07, gloss_sd: 0.001, shared_gloss_sd: 0.003 };
+    let relief = Relief {
+        log_light_sd: 0.08,
+        shared_log_light_sd: 0.07,
+        gloss_sd: 0.001,
+        shared_gloss_sd: 0.003,
+        log_tint: Vector3::new(0.01, 0.0, -0.01),
+        shared_log_tint: Vector3::new(0.02, 0.0, -0.02),
+    };
     let readings: Vec<Patch> = (24..64).map(|index| patch(index, Some(relief))).collect();
     bencher.bench_local(|| fit(&known, &readings, Constants::learned()));
 }

@@ -28,6 +28,7 @@ pub(super) struct Areas {
     /// What is left to each area by itself.
     private: Vec<Matrix3<f64>>,
     angle: Vec<OfSurface>,
+    tint: Vec<OfSurface>,
     gloss: Vec<OfSurface>,
 }
 
@@ -49,9 +50,10 @@ impl Areas {
             (0..placed.len()).map(|i| of(area(i).0, area(i).1)).collect()
         };
         let (coding, private) = (each(misfit::coding), each(misfit::private));
-        let (angle, gloss) = (surface(misfit::angle), surface(misfit::gloss));
+        let (angle, tint) = (surface(misfit::angle), surface(misfit::tint));
+        let gloss = surface(misfit::gloss);
         let parts = placed.iter().map(|area| area.patch.relief.is_some()).collect();
-        Areas { forwards, jacobian, parts, near, coding, private, angle, gloss }
+        Areas { forwards, jacobian, parts, near, coding, private, angle, tint, gloss }
     }
 
     /// Number of areas.
@@ -120,9 +122,9 @@ impl Areas {
         cov
     }
 
-    /// Its part that comes of the angle of surfaces.
+    /// Its part that comes of the angle of surfaces: how much light they get, and of what colour.
     pub(super) fn angle(&self, rows: Range<usize>, columns: Range<usize>) -> DMatrix<f64> {
-        of_surfaces(&self.angle, rows, columns)
+        of_surfaces(&self.angle, rows.clone(), columns.clone()) + of_surfaces(&self.tint, rows, columns)
     }
 
     /// Its part that comes of gloss and haze.

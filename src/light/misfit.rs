@@ -2,9 +2,9 @@
 
 use nalgebra::{Matrix3, Vector3};
 
-use super::Patch;
 use super::constants::Constants;
 use super::forward::{FLARE, Forward, GAIN};
+use super::{Patch, Relief};
 
 /// Chroma beyond which misfit and rest grow no further.
 const CHROMA_CAP: f64 = 100.0;
@@ -135,6 +135,15 @@ pub(super) fn angle(patch: &Patch, here: &Forward) -> OfSurface {
 pub(super) fn gloss(patch: &Patch, here: &Forward) -> OfSurface {
     let [common, own] = patch.relief.map_or([0.0; 2], |r| [r.shared_gloss_sd, r.gloss_sd]);
     OfSurface::along(by_all(here, FLARE), common, own)
+}
+
+/// The colour of the light on a surface at its angle.
+pub(super) fn tint(patch: &Patch, here: &Forward) -> OfSurface {
+    let moved = |log_tint: Vector3<f64>| here.by_theta.fixed_columns::<3>(GAIN) * log_tint;
+    let of = |tint: fn(&Relief) -> Vector3<f64>| {
+        patch.relief.as_ref().map_or_else(Vector3::zeros, |r| moved(tint(r)))
+    };
+    OfSurface { common: of(|r| r.shared_log_tint), own: of(|r| r.log_tint) }
 }
 
 /// How Lab moves when a parameter of all three channels does.

@@ -86,6 +86,11 @@ pub struct Relief {
     pub gloss_sd: f64,
     /// The same of all parts of the photo.
     pub shared_gloss_sd: f64,
+    /// One standard deviation of the logarithm of the light in red, green and blue, where the light of two lamps is mixed
+    /// otherwise than on others.
+    pub log_tint: Vector3<f64>,
+    /// The same of all parts against a flat card.
+    pub shared_log_tint: Vector3<f64>,
 }
 
 /// A patch whose true colour is known.

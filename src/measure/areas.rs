@@ -112,6 +112,9 @@ pub(super) fn read_all(
             Err(problem) => problems.push(problem),
         }
     }
+    let zones = areas.known.iter_mut().zip(&areas.zones).map(|(known, (area, _))| (&mut known.patch, area));
+    let readings = areas.readings.iter_mut().map(|read| (&mut read.patch, &read.area));
+    tint_all(&mut zones.chain(readings).collect::<Vec<_>>());
     cache.tidy(inputs.case.zones.len() + inputs.case.readings.len());
     areas
 }
@@ -182,6 +185,32 @@ fn relief_of(area: &Area, marked: Marked) -> Relief {
         ),
         gloss_sd: GLOSS_SD,
         shared_gloss_sd: SHARED_GLOSS_SD,
+        log_tint: Vector3::zeros(),
+        shared_log_tint: Vector3::zeros(),
+    }
+}
+
+/// How the colour of the light on one rounded surface may differ from that on others, per standard deviation of it inside the
+/// marked areas of the photo's parts, and that on all of them from that on a flat card. The share of each of two lamps goes
+/// nearly straight with the tilt of a surface: a marked place that bends by 15 to 40° each way has a spread of some 16°, and
+/// is tilted by 5° against others and 7° in common with them, as the rehearsal has it.
+const OWN_TINT_PER_SPREAD: f64 = 0.35;
+const SHARED_TINT_PER_SPREAD: f64 = 0.5;
+
+/// Tells the rounded ones of all areas of a photo how far the colour of its light depends on the angle: the main direction
+/// of what is seen across them, on average, since a torso's flat front does not show what its tilt did.
+pub(crate) fn tint_all(patches: &mut [(&mut Patch, &Area)]) {
+    let (mut sum, mut parts) = (Matrix3::zeros(), 0.0);
+    for (_, area) in patches.iter().filter(|(patch, _)| patch.relief.is_some()) {
+        sum += area.tint;
+        parts += 1.0;
+    }
+    let eigen = (sum / f64::max(parts, 1.0)).symmetric_eigen();
+    let main = eigen.eigenvalues.imax();
+    let spread = eigen.eigenvectors.column(main) * eigen.eigenvalues[main].max(0.0).sqrt();
+    for relief in patches.iter_mut().filter_map(|(patch, _)| patch.relief.as_mut()) {
+        relief.log_tint = spread * OWN_TINT_PER_SPREAD;
+        relief.shared_log_tint = spread * SHARED_TINT_PER_SPREAD;
     }
 }
 

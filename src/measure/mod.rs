@@ -9,7 +9,7 @@ mod specimens;
 mod warnings;
 
 pub use areas::AreaCache;
-pub(crate) use areas::patch_at;
+pub(crate) use areas::{patch_at, tint_all};
 pub use result::{
     Budget, Call, Difference, Interval, LightSummary, Measurement, PairResult, ReadingResult,
     ShadeProbability, Warning,

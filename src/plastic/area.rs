@@ -1,9 +1,9 @@
 //! Reading one area.
 
-use nalgebra::{Matrix3, Vector3};
+use nalgebra::{Matrix2, Matrix3, Matrix3x2, Vector2, Vector3};
 
 use super::PixelCounts;
-use super::sort::{Kind, Middle, middle_of, sort_pixel};
+use super::sort::{Kind, middle_of, sort_pixel};
 use crate::raster::{Raster, Shape, ShapeProblem, Span};
 
 /// How an area is read.
@@ -25,6 +25,9 @@ pub struct Area {
     /// Robust standard deviation of the natural logarithm of luminance over the used pixels: how far
     /// shading varied.
     pub shading: f64,
+    /// How the colour of the light changes across the area: covariance, over the used pixels, of the relative light of red,
+    /// green and blue that a place in the area explains, shading taken out. See [`tint_across`].
+    pub tint: Matrix3<f64>,
     /// Centre of the shape in pixels.
     pub centre_px: [f64; 2],
     /// What became of the pixels.
@@ -68,12 +71,12 @@ pub fn read_area(raster: &Raster, shape: &Shape, options: &AreaOptions) -> Resul
     let whole = shape.spans(raster.width(), raster.height(), 0.0);
     let spans = shape.spans(raster.width(), raster.height(), inset_px);
     let mut counts = PixelCounts { inside: pixels_in(&whole), ..PixelCounts::default() };
-    let mut usable: Vec<Vector3<f64>> = Vec::with_capacity(pixels_in(&spans));
+    let mut usable: Vec<([f64; 2], Vector3<f64>)> = Vec::with_capacity(pixels_in(&spans));
     for (x, y) in spans.iter().flat_map(|span| (span.x_start..span.x_end).map(|x| (x, span.y))) {
         if raster.is_clipped(x, y) || !raster.is_opaque(x, y) {
             counts.clipped += 1;
         } else {
-            usable.push(Vector3::from(raster.linear_at(x, y).map(f64::from)));
+            usable.push(([f64::from(x), f64::from(y)], Vector3::from(raster.linear_at(x, y).map(f64::from))));
         }
     }
     if usable.len() < MIN_USED_PIXELS {
@@ -81,12 +84,15 @@ pub fn read_area(raster: &Raster, shape: &Shape, options: &AreaOptions) -> Resul
         return Err(AreaProblem::TooFewPixels(counts));
     }
     let stride = usable.len().div_ceil(MIDDLE_SAMPLE);
-    let sample: Vec<Vector3<f64>> = usable.iter().step_by(stride).copied().collect();
+    let sample: Vec<Vector3<f64>> = usable.iter().step_by(stride).map(|(_, pixel)| *pixel).collect();
     let middle = middle_of(&sample, Vector3::from(options.white));
-    let mut matt = Vec::with_capacity(usable.len());
-    for pixel in usable {
+    let (mut matt, mut places) = (Vec::with_capacity(usable.len()), Vec::with_capacity(usable.len()));
+    for (place, pixel) in usable {
         match sort_pixel(&pixel, &middle) {
-            Kind::Matt => matt.push(pixel),
+            Kind::Matt => {
+                matt.push(pixel);
+                places.push(place);
+            }
             Kind::Glare => counts.glare += 1,
             Kind::Dark => counts.dark += 1,
         }
@@ -95,24 +101,48 @@ pub fn read_area(raster: &Raster, shape: &Shape, options: &AreaOptions) -> Resul
     if counts.used < MIN_USED_PIXELS {
         return Err(AreaProblem::TooFewPixels(counts));
     }
-    Ok(body_of(&matt, &middle, counts, shape.centre(), inset_px))
+    let looks = looks_of(matt.len());
+    let tint = tint_across(&places, &matt, looks);
+    let (linear, linear_cov) = levelled(&matt, middle.luminance, looks);
+    let centre_px = shape.centre();
+    Ok(Area { linear, linear_cov, shading: middle.shading, tint, centre_px, pixels: counts, inset_px })
 }
 
 fn pixels_in(spans: &[Span]) -> usize {
     spans.iter().map(|span| (span.x_end - span.x_start) as usize).sum()
 }
 
-/// Mean chromaticity at the median luminance, with the covariance of that mean.
-fn body_of(
-    matt: &[Vector3<f64>],
-    middle: &Middle,
-    pixels: PixelCounts,
-    centre_px: [f64; 2],
-    inset_px: f64,
-) -> Area {
-    let looks = (matt.len() as f64 / PIXELS_PER_INDEPENDENT_LOOK).max(1.0);
-    let (linear, linear_cov) = levelled(matt, middle.luminance, looks);
-    Area { linear, linear_cov, shading: middle.shading, centre_px, pixels, inset_px }
+/// Independent looks that so many pixels are.
+fn looks_of(pixels: usize) -> f64 {
+    (pixels as f64 / PIXELS_PER_INDEPENDENT_LOOK).max(1.0)
+}
+
+/// How the colour of the light changes across an area: pixels c at places p, each c brought to the same luminance, are
+/// written as c̄ (1 + G (p − p̄)) by least squares in each channel. G cov(p) Gᵀ is what that explains of the pixels, less what
+/// two coefficients explain of noise alone in so many independent `looks`; it may so become negative.
+///
+/// Where a surface turns between two lamps of different colour, each of its sides has another mixture of them, and so has
+/// its middle beside a card that lies flat. Zero where fewer than [`MIN_USED_PIXELS`] pixels or no place is told.
+pub(crate) fn tint_across(places: &[[f64; 2]], pixels: &[Vector3<f64>], looks: f64) -> Matrix3<f64> {
+    let n = pixels.len() as f64;
+    if pixels.len() < MIN_USED_PIXELS {
+        return Matrix3::zeros();
+    }
+    let share = |pixel: &Vector3<f64>| pixel / pixel.sum();
+    let mean = pixels.iter().map(share).sum::<Vector3<f64>>() / n;
+    let middle = places.iter().map(|p| Vector2::from(*p)).sum::<Vector2<f64>>() / n;
+    let (mut spread, mut moved, mut scatter) = (Matrix2::zeros(), Matrix3x2::zeros(), Matrix3::zeros());
+    for (place, pixel) in places.iter().zip(pixels) {
+        let away = Vector2::from(*place) - middle;
+        let off = (share(pixel) - mean).component_div(&mean);
+        spread += away * away.transpose();
+        moved += off * away.transpose();
+        scatter += off * off.transpose();
+    }
+    // G = moved · spread⁻¹, so that G cov(p) Gᵀ = moved · spread⁻¹ · movedᵀ / n.
+    let explained = |inverse| moved * inverse * moved.transpose() / n;
+    let explained = spread.try_inverse().map_or_else(Matrix3::zeros, explained);
+    explained - (scatter / n - explained) * (2.0 / looks)
 }
 
 /// Mean of matt pixels brought to one `luminance` (red + green + blue), with its covariance if so many of them

@@ -12,8 +12,8 @@
 mod area;
 mod sort;
 
-pub(crate) use area::levelled;
 pub use area::{Area, AreaOptions, AreaProblem, MIN_USED_PIXELS, read_area};
+pub(crate) use area::{levelled, tint_across};
 
 use serde::{Deserialize, Serialize};
 

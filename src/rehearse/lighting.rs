@@ -4,6 +4,7 @@ use rand::Rng;
 
 use super::Evenness;
 use super::plastics::below;
+use super::shot::Spot;
 use crate::scene::Spectrum;
 use crate::scene::camera::unit_luminance;
 use crate::scene::draws::{normal, uniform};
@@ -30,15 +31,32 @@ pub(super) struct Lighting {
     slope: [f64; 2],
     /// Curvature of it.
     bow: f64,
-    /// Angle of the key light from straight above, and its bearing, in radians.
-    from_above: f64,
-    bearing: f64,
-    /// Share of the light that comes from all sides.
-    diffuse: f64,
+    /// How each lamp stands. Under even light both stand alike.
+    stands: [Stand; 2],
     /// Distance of the key light in millimetres.
     distance_mm: f64,
     /// Tilt that all parts of the photo share.
     common_tilt: [f64; 2],
+}
+
+/// Where a lamp's light comes from.
+#[derive(Debug, Clone, Copy)]
+struct Stand {
+    /// Angle from straight above, and bearing, in radians.
+    from_above: f64,
+    bearing: f64,
+    /// Share of its light that comes from all sides.
+    diffuse: f64,
+}
+
+impl Stand {
+    fn drawn(rng: &mut impl Rng) -> Self {
+        Self {
+            from_above: (10.0 + 40.0 * uniform(rng)).to_radians(),
+            bearing: std::f64::consts::TAU * uniform(rng),
+            diffuse: 0.4 + 0.5 * uniform(rng),
+        }
+    }
 }
 
 /// How a part lies.
@@ -70,16 +88,22 @@ impl Lighting {
         let log_slope = -libm::log(1.0 - range) / reach;
         let [u, v] = direction(rng);
         let share_slope = share_range / (2.0 * (u.abs() + HALF_HEIGHT * v.abs()));
+        let (bow, first) = (-0.2 * range * uniform(rng), Stand::drawn(rng));
+        let distance_mm = 500.0 + 1000.0 * uniform(rng);
+        let common_tilt = tilt(COMMON_TILT_SD_DEG, rng);
+        // Two lamps that mix well come from one side; a second one from a side of its own.
+        let second = match evenness {
+            Evenness::Even => first,
+            Evenness::Uneven => Stand::drawn(rng),
+        };
         Self {
             lamps,
             share: [middle, share_slope * u, share_slope * v],
             slope: [log_slope * x, log_slope * y],
-            bow: -0.2 * range * uniform(rng),
-            from_above: (10.0 + 40.0 * uniform(rng)).to_radians(),
-            bearing: std::f64::consts::TAU * uniform(rng),
-            diffuse: 0.4 + 0.5 * uniform(rng),
-            distance_mm: 500.0 + 1000.0 * uniform(rng),
-            common_tilt: tilt(COMMON_TILT_SD_DEG, rng),
+            bow,
+            stands: [first, second],
+            distance_mm,
+            common_tilt,
         }
     }
 
@@ -91,21 +115,23 @@ impl Lighting {
         [strength * (1.0 - share), strength * share]
     }
 
-    /// Light on a place with this slope along x and y, `height_mm` above the table, over that on a flat card: the key light by its
-    /// cosine and the square of its distance, the diffuse light as it is.
-    fn on_tilted(&self, tilt: [f64; 2], height_mm: f64) -> f64 {
+    /// Light of each lamp on a place with this slope along x and y, `height_mm` above the table, over that on a flat card: the
+    /// key light by its cosine and the square of its distance, the diffuse light as it is.
+    fn on_tilted(&self, tilt: [f64; 2], height_mm: f64) -> [f64; 2] {
         let [tx, ty] = tilt;
         let length = libm::sqrt(1.0 + tx * tx + ty * ty);
-        let towards = tx * libm::cos(self.bearing) + ty * libm::sin(self.bearing);
-        let cosine = (libm::sin(self.from_above) * towards + libm::cos(self.from_above)) / length;
-        let nearer = 1.0 + 2.0 * height_mm * libm::cos(self.from_above) / self.distance_mm;
-        let key = (cosine / libm::cos(self.from_above)).max(0.0) * nearer;
-        self.diffuse + (1.0 - self.diffuse) * key
+        self.stands.map(|Stand { from_above, bearing, diffuse }| {
+            let towards = tx * libm::cos(bearing) + ty * libm::sin(bearing);
+            let cosine = (libm::sin(from_above) * towards + libm::cos(from_above)) / length;
+            let nearer = 1.0 + 2.0 * height_mm * libm::cos(from_above) / self.distance_mm;
+            let key = (cosine / libm::cos(from_above)).max(0.0) * nearer;
+            diffuse + (1.0 - diffuse) * key
+        })
     }
 
-    /// Light on `looks` spots of a rounded part's marked place, over that on a flat card there. The place is a
-    /// piece of a limb: it bends much in one direction and little in the other.
-    pub(super) fn on_part(&self, laid: Laid, looks: usize, rng: &mut impl Rng) -> Vec<f64> {
+    /// `looks` spots of a rounded part's marked place. The place is a piece of a limb: it bends much in one direction and
+    /// little in the other.
+    pub(super) fn on_part(&self, laid: Laid, looks: usize, rng: &mut impl Rng) -> Vec<Spot> {
         let own = tilt(if laid == Laid::Alike { ALIKE_TILT_SD_DEG } else { OTHERWISE_TILT_SD_DEG }, rng);
         let height_mm = 5.0 + 15.0 * uniform(rng);
         let [x, y] = direction(rng);
@@ -118,14 +144,14 @@ impl Lighting {
                 let v = along * (2.0 * (look as f64 * 0.618_033_988_75).fract() - 1.0);
                 let turned = [x * u - y * v, y * u + x * v];
                 let spot = [0, 1].map(|axis| libm::tan(self.common_tilt[axis] + own[axis] + turned[axis]));
-                self.on_tilted(spot, height_mm)
+                Spot { place: turned, lights: self.on_tilted(spot, height_mm) }
             })
             .collect()
     }
 
     /// Light on a card that does not lie quite flat.
-    pub(super) fn on_card(&self, rng: &mut impl Rng) -> f64 {
-        self.on_tilted(tilt(CARD_TILT_SD_DEG, rng).map(libm::tan), 0.0)
+    pub(super) fn on_card(&self, rng: &mut impl Rng) -> Spot {
+        Spot { place: [0.0; 2], lights: self.on_tilted(tilt(CARD_TILT_SD_DEG, rng).map(libm::tan), 0.0) }
     }
 }
 

@@ -10,7 +10,8 @@ use super::{Evenness, Known, KnownPart};
 use crate::case;
 use crate::color::column_of;
 use crate::light::{Component, Drag, KnownPatch, Patch};
-use crate::measure::{Marked, patch_at};
+use crate::measure::{Marked, patch_at, tint_all};
+use crate::plastic::Area;
 use crate::scene::Spectrum;
 use crate::scene::draws::{normal, uniform};
 use crate::scene::lab_in_d50_of;
@@ -65,13 +66,14 @@ impl Scene {
 
         let gloss = GLOSS_MEAN * -libm::log(1.0 - uniform(rng));
         let shown = |part: Part, at: [f64; 2], laid: Laid, rng: &mut _| {
-            part_patch(&shot, &part, (at, laid), gloss, rng).map(|patch| Reading { patch, part })
+            part_patch(&shot, &part, (at, laid), gloss, rng)
+                .map(|(patch, area)| (Reading { patch, part }, area))
         };
         let known_shades = match family.known_part {
             KnownPart::OfShade | KnownPart::Specimen => vec![below(family.shades.len(), rng)],
             KnownPart::SpecimenOfEach => (0..family.shades.len()).collect(),
         };
-        let mut known_parts = Vec::with_capacity(known_shades.len());
+        let (mut known_parts, mut known_areas) = (Vec::new(), Vec::new());
         for (at, known) in places.known.into_iter().cycle().zip(known_shades) {
             let shade = shade_id(known);
             let (part, colour) = match family.known_part {
@@ -82,9 +84,10 @@ impl Scene {
                     (part, predictive.colour_of_specimen(&shade, &specimen_id(known, number))?)
                 }
             };
-            let Reading { patch, part } = shown(part, at, Laid::Alike, rng)?;
+            let (Reading { patch, part }, area) = shown(part, at, Laid::Alike, rng)?;
             let KnownColour { lab, cov: lab_cov, shared } = colour;
             known_parts.push((KnownPatch { patch, lab, lab_cov, shared }, column_of(part.lab)));
+            known_areas.push(area);
         }
 
         let shade = below(family.shades.len(), rng);
@@ -93,13 +96,18 @@ impl Scene {
         let other = Part::of_shade(family, neighbour, rng);
         let [any, another] = [(); 2].map(|()| Part::of_shade(family, below(family.shades.len(), rng), rng));
         let question = if uniform(rng) < STRANGERS { Part::new(family.stranger(rng), None) } else { own };
-        let readings = [
+        let seen = [
             shown(question, places.parts[0], Laid::Alike, rng)?,
             shown(question, places.parts[1], Laid::Otherwise, rng)?,
             shown(other, places.parts[2], Laid::Alike, rng)?,
             shown(any, places.parts[3], Laid::Alike, rng)?,
             shown(another, places.parts[4], Laid::Alike, rng)?,
         ];
+        let areas = seen.each_ref().map(|(_, area)| area.clone());
+        let mut readings = seen.map(|(reading, _)| reading);
+        let known = known_parts.iter_mut().map(|(known, _)| &mut known.patch).zip(&known_areas);
+        let read = readings.iter_mut().map(|reading| &mut reading.patch).zip(&areas);
+        tint_all(&mut known.chain(read).collect::<Vec<_>>());
         Some(Self { predictive, card, known_parts, readings })
     }
 
@@ -186,7 +194,7 @@ fn card(shot: &Shot, places: &Places, rng: &mut impl Rng) -> Vec<Option<KnownPat
             places.card[0] + places.step * (column as f64 - 2.5),
             places.card[1] + places.step * (row as f64 - 1.5),
         ];
-        let surface = Surface { reflectance, at, lights: &[light; CARD_LOOKS], gloss: 0.0 };
+        let surface = Surface { reflectance, at, spots: &[light; CARD_LOOKS], gloss: 0.0 };
         let area = shot.area(&surface, rng)?;
         let error = Vector3::from(CARD_SD.map(|sd| sd * normal(rng)));
         Some(KnownPatch {
@@ -205,13 +213,14 @@ fn part_patch(
     (at, laid): ([f64; 2], Laid),
     gloss: f64,
     rng: &mut impl Rng,
-) -> Option<Patch> {
+) -> Option<(Patch, Area)> {
     let own = part.recipe.reflectance();
     let reflectance = if uniform(rng) < NEIGHBOUR_SHARE { beside_neighbour(&own, rng) } else { own };
-    let lights = shot.lighting().on_part(laid, PART_LOOKS, rng);
+    let spots = shot.lighting().on_part(laid, PART_LOOKS, rng);
     let gloss = gloss * (0.5 + uniform(rng));
-    let surface = Surface { reflectance: &reflectance, at, lights: &lights, gloss };
-    Some(patch_at(&shot.area(&surface, rng)?, case::Surface::Rounded, at, Marked::ByHand))
+    let surface = Surface { reflectance: &reflectance, at, spots: &spots, gloss };
+    let area = shot.area(&surface, rng)?;
+    Some((patch_at(&area, case::Surface::Rounded, at, Marked::ByHand), area))
 }
 
 /// Light that a neighbour of any colour throws on the part has that colour and comes back once more.

@@ -6,7 +6,7 @@ use rand::Rng;
 use super::lighting::Lighting;
 use super::plastics::below;
 use crate::color::srgb_decode;
-use crate::plastic::{Area, PixelCounts, levelled};
+use crate::plastic::{Area, PixelCounts, levelled, tint_across};
 use crate::scene::camera::balance::Automatic;
 use crate::scene::camera::noise::with_flare;
 use crate::scene::camera::{Gains, Noise, Tone, sensitivity, to_8_bit, unit_luminance};
@@ -40,10 +40,19 @@ pub(super) struct Surface<'a> {
     pub reflectance: &'a Spectrum,
     /// Place in half photo widths from the middle.
     pub at: [f64; 2],
-    /// Light on each of its spots over that on a flat card there; so many independent looks are taken.
-    pub lights: &'a [f64],
+    /// The spots at which it is looked at, as many as independent looks.
+    pub spots: &'a [Spot],
     /// White light from gloss and haze that sorting pixels leaves; a white's = 1.
     pub gloss: f64,
+}
+
+/// A spot of a surface.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Spot {
+    /// Its place on the surface, in any unit.
+    pub place: [f64; 2],
+    /// Light of each lamp there over that on a flat card.
+    pub lights: [f64; 2],
 }
 
 impl Shot {
@@ -82,25 +91,25 @@ impl Shot {
     pub(super) fn area(&self, surface: &Surface, rng: &mut impl Rng) -> Option<Area> {
         let strengths = self.lighting.strengths(surface.at);
         let body = self.weights.each_ref().map(|w| w.each_ref().map(|curve| curve.dot(surface.reflectance)));
-        let body = mixed(body, strengths);
         let gloss = mixed(self.whites, strengths).map(|v| v * surface.gloss);
-        let looks: Vec<Vector3<f64>> = surface
-            .lights
+        let (places, looks): (Vec<[f64; 2]>, Vec<Vector3<f64>>) = surface
+            .spots
             .iter()
-            .filter_map(|light| {
-                let raw = [0, 1, 2].map(|channel| body[channel] * light + gloss[channel]);
+            .filter_map(|spot| {
+                let body = mixed(body, [0, 1].map(|lamp| strengths[lamp] * spot.lights[lamp]));
+                let raw = [0, 1, 2].map(|channel| body[channel] + gloss[channel]);
                 let raw = with_flare(raw, self.mean_raw, self.camera.flare);
                 let code = to_8_bit(self.camera.coded(self.camera.noise.added(raw, rng), self.gains));
                 let usable = code.iter().all(|&v| v > 0 && v < 254);
-                usable.then(|| Vector3::from(code.map(|v| srgb_decode(f64::from(v) / 255.0))))
+                usable.then(|| (spot.place, Vector3::from(code.map(|v| srgb_decode(f64::from(v) / 255.0)))))
             })
-            .collect();
-        (looks.len() >= FEWEST_LOOKS).then(|| area_of(&looks, surface.lights.len()))
+            .unzip();
+        (looks.len() >= FEWEST_LOOKS).then(|| area_of(&places, &looks, surface.spots.len()))
     }
 }
 
 /// As the plastic room makes of matt pixels: mean chromaticity at the median lightness.
-fn area_of(looks: &[Vector3<f64>], of: usize) -> Area {
+fn area_of(places: &[[f64; 2]], looks: &[Vector3<f64>], of: usize) -> Area {
     let luminances: Vec<f64> = looks.iter().map(|look| look.sum()).collect();
     let logs: Vec<f64> = luminances.iter().map(|&v| libm::log(v)).collect();
     let (linear, linear_cov) = levelled(looks, median(&luminances), looks.len() as f64);
@@ -108,6 +117,7 @@ fn area_of(looks: &[Vector3<f64>], of: usize) -> Area {
         linear,
         linear_cov,
         shading: mad(&logs),
+        tint: tint_across(places, looks, looks.len() as f64),
         centre_px: [0.0; 2],
         pixels: PixelCounts {
             inside: of * PIXELS_PER_LOOK,
