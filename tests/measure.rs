@@ -138,6 +138,28 @@ fn a_known_part_decides_what_the_card_leaves_open() {
 }
 
 #[test]
+fn a_known_part_that_is_a_specimen_tells_more_than_its_shade() {
+    let raster = picture(&[LIGHT, MEDIUM, DARK, MEDIUM], 1.1);
+    let with = |specimen: Option<&str>| {
+        let mut case = case(&[0, 2, 4], 3);
+        let known = Known::Shade { shade: "medium".into(), specimen: specimen.map(str::to_owned) };
+        let (id, shape) = ("my own torso".into(), square(COLUMNS + 3));
+        case.zones.push(ZoneMark { id, shape, known, surface: Surface::Flat, rest: Default::default() });
+        run(&raster, &case)
+    };
+    let (of_shade, of_specimen) = (with(None), with(Some("medium 2")));
+    assert_eq!(of_specimen.problems, []);
+    for (p, q) in of_specimen.measurement.readings.iter().zip(&of_shade.measurement.readings) {
+        let trace = |cov: &[[f64; 3]; 3]| (0..3).map(|axis| cov[axis][axis]).sum::<f64>();
+        assert!(trace(&p.cov) < 0.9 * trace(&q.cov), "{}: {:?} {:?}", p.id, p.cov, q.cov);
+        assert_eq!(p.call, q.call);
+    }
+    let wrong = with(Some("medium 99"));
+    let problem = wrong.problems.iter().find(|problem| problem.id == "my own torso").unwrap();
+    assert!(problem.text.contains("medium 99") && problem.remedy.contains("specimen"), "{problem:?}");
+}
+
+#[test]
 fn nothing_known_gives_wide_bars_and_no_call() {
     let raster = picture(&[LIGHT, DARK], 1.0);
     let outcome = run(&raster, &case(&[], 2));
