@@ -77,6 +77,25 @@ fn a_known_part_beside_it_is_the_best_card() {
     }
 }
 
+/// Three measured parts beside the card decide nine of ten, and hardly ever wrongly, under even and uneven light.
+#[test]
+fn a_specimen_of_each_shade_decides_nearly_all() {
+    let families: Vec<_> =
+        FAMILIES.into_iter().filter(|f| f.name == "greens 4 apart, a specimen of each").collect();
+    let known = vec![Known::LadderAndPart];
+    let table = rehearse(&Options { scenes: 2 * SCENES, families, known, ..Options::default() }, |_| {});
+    assert_eq!(table.rows.len(), Evenness::ALL.len());
+    for row in &table.rows {
+        let (n, name) = (row.scenes as f64, &row.light);
+        println!("{name}: {:.3} decided, {:?} wrong of those", row.decided, row.wrong_among_decided);
+        assert!(row.decided >= 0.9 - three_standard_errors(0.9, n), "{name}: {}", row.decided);
+        let wrong = row.wrong_among_decided.unwrap();
+        assert!(wrong <= 0.02 + three_standard_errors(0.02, n * row.decided), "{name}: {wrong} wrong");
+        let inside = row.coverage["95"];
+        assert!(inside >= 0.91 - three_standard_errors(0.91, n), "{name}: {inside} inside 95 %");
+    }
+}
+
 #[test]
 fn the_same_seed_gives_the_same_table() {
     let options = Options { scenes: 16, known: vec![Known::Ladder], ..Options::default() };

@@ -18,7 +18,7 @@ use std::time::{Duration, Instant};
 use egui::{Key, Modifiers, pos2, vec2};
 use egui_kittest::kittest::Queryable;
 use sameshot::app::Start;
-use sameshot::case::{self, CaseDocument, PathRule};
+use sameshot::case::{self, CaseDocument, Known, PathRule};
 use sameshot::color::{Lab, to_srgb8};
 use walker::{USUAL, Walk};
 
@@ -131,6 +131,30 @@ fn open_zoom_mark_the_card_mark_two_parts_save_and_reopen() {
     again.wait_for("6 known colours, 2 parts. Saved.");
     assert!(again.shows("step 3: known colour, L* 60.0"));
     again.wait_for("left arm: part, medium sea green");
+}
+
+#[test]
+fn a_known_part_can_be_said_to_be_a_specimen() {
+    let folder = tempfile::tempdir().unwrap();
+    bench_photo(folder.path());
+    references(folder.path());
+    let case = serde_json::json!({"sameshot_case": 1, "photo": "bench.png", "references": "greens.shades.json",
+        "zones": [{"id": "my own arm", "shape": {"circle": {"centre": [300.0, 550.0], "radius": 40.0}},
+            "known": {"shade": "green/medium"}}]});
+    let path = folder.path().join("bench.case.json");
+    std::fs::write(&path, case.to_string()).unwrap();
+    let mut walk = Walk::open(Some(path.clone()), USUAL);
+    walk.wait_for("my own arm: known colour, shade green/medium");
+    walk.click_like("my own arm: known colour");
+    walk.click("Which specimen");
+    walk.click("medium sea green 1");
+    walk.press_with(Modifiers::COMMAND, Key::S);
+    walk.wait_for("Saved.");
+    let known = &saved(&path).zones[0].known;
+    let Known::Shade { shade, specimen } = known else { panic!("{known:?}") };
+    assert_eq!((shade.as_str(), specimen.as_deref()), ("green/medium", Some("medium sea green 1")));
+    walk.press_with(Modifiers::COMMAND, Key::Z);
+    assert!(walk.shows("some part of this shade"));
 }
 
 #[test]
