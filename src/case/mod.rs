@@ -1,4 +1,6 @@
-//! The document of one photo: which areas are known, which are to be read, what was seen on the parts.
+#![doc = include_str!("FORMAT.md")]
+//!
+//! # Here
 //!
 //! [`parse`] and [`to_text`] read and write it, [`Edit`] changes it, [`History`] undoes.
 

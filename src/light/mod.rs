@@ -12,7 +12,7 @@
 //!    colours that were never rendered), each a Gaussian prior over θ. The constants were learned from real
 //!    photographs of [`charts`], by [`learn`]; [`constants`] says which, how, and with what success.
 //! 3. [`misfit`]: what θ cannot explain: a smooth error over colour that near colours share (two squared
-//!    exponential kernels, a long one and a short one), coding noise, the angle of rounded surfaces and the
+//!    exponential kernels, a long one and a short one), coding noise, how much light of which colour falls on rounded surfaces, and the
 //!    gloss that is left over on them.
 //! 4. [`linearise`]: for each coding the most probable θ given the known areas (Gauss–Newton), and the model
 //!    made linear there.

@@ -5,7 +5,7 @@ use nalgebra::{Matrix3, Matrix6, Vector3, Vector6};
 use super::areas::Areas;
 use super::{Call, ReadingResult, Warning};
 use crate::light::{Constants, Light, Step, foresee};
-use crate::shade::{DifferenceDraws, Predictive, compare_pair};
+use crate::shade::{DifferenceDraws, KnownColour, Predictive, compare_pair};
 
 /// A step with how it is said.
 struct Advice {
@@ -55,12 +55,16 @@ fn advice_for(result: &ReadingResult, areas: &Areas, index: usize, predictive: &
         .iter()
         .filter_map(|entry| Some((entry.shade.as_deref()?, entry.probability)))
         .max_by(|p, q| p.1.total_cmp(&q.1));
-    if let Some(known) = likeliest.and_then(|(shade, _)| predictive.colour_of(shade)) {
-        let relief = areas.readings[index].patch.relief;
-        advice.push(Advice {
-            step: Step::KnownPart { lab: known.lab, lab_cov: known.cov, relief },
-            text: "a part of certain shade right beside it".to_owned(),
-        });
+    let Some((shade, _)) = likeliest else { return advice };
+    let relief = areas.readings[index].patch.relief;
+    let mut lay = |known: KnownColour, text: String| {
+        advice.push(Advice { step: Step::KnownPart { lab: known.lab, lab_cov: known.cov, relief }, text });
+    };
+    if let Some(known) = predictive.colour_of(shade) {
+        lay(known, "a part of certain shade right beside it".to_owned());
+    }
+    if let Some((id, known)) = predictive.best_specimen_of(shade) {
+        lay(known, format!("specimen \"{id}\" of the references itself right beside it"));
     }
     advice
 }

@@ -30,6 +30,13 @@ impl Predictive {
         Some(KnownColour { lab, cov, shared: Some(SharedError { group, cov: shade.mean_cov }) })
     }
 
+    /// The specimen of a shade whose own colour is known best, with that colour.
+    pub fn best_specimen_of(&self, shade_id: &str) -> Option<(&str, KnownColour)> {
+        let seen = &self.shades().get(self.index_of(shade_id)?)?.seen;
+        let best = seen.iter().min_by(|p, q| p.cov.trace().total_cmp(&q.cov.trace()))?;
+        Some((&best.id, self.colour_of_specimen(shade_id, &best.id)?))
+    }
+
     /// The colour of a part that is itself a specimen of a shade; `None` where the shade does not rest on such a specimen.
     pub fn colour_of_specimen(&self, shade_id: &str, specimen_id: &str) -> Option<KnownColour> {
         let group = self.index_of(shade_id)?;
@@ -126,6 +133,8 @@ mod tests {
                 let any = predictive.colour_of("green").unwrap();
                 for (number, truth) in truths.iter().enumerate() {
                     let known = predictive.colour_of_specimen("green", &number.to_string()).unwrap();
+                    let (_, best) = predictive.best_specimen_of("green").unwrap();
+                    assert!(best.cov.trace() <= known.cov.trace());
                     inside +=
                         usize::from(squared_distance(&(truth - known.lab), &known.cov).unwrap() <= limit);
                     all += 1;
