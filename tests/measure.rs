@@ -145,14 +145,17 @@ fn a_known_part_that_is_a_specimen_tells_more_than_its_shade() {
         let mut case = case(&[0, 2, 4], 3);
         let known = Known::Shade { shade: "medium".into(), specimen: specimen.map(str::to_owned) };
         let (id, shape) = ("my own torso".into(), square(COLUMNS + 3));
-        case.zones.push(ZoneMark { id, shape, known, surface: Surface::Flat, rest: Default::default() });
+        let surface = Surface::Rounded;
+        case.zones.push(ZoneMark { id, shape, known, surface, rest: Default::default() });
+        case.readings.iter_mut().for_each(|reading| reading.surface = surface);
         run(&raster, &case)
     };
     let (of_shade, of_specimen) = (with(None), with(Some("medium 2")));
     assert_eq!(of_specimen.problems, []);
     for (p, q) in of_specimen.measurement.readings.iter().zip(&of_shade.measurement.readings) {
         let trace = |cov: &[[f64; 3]; 3]| (0..3).map(|axis| cov[axis][axis]).sum::<f64>();
-        assert!(trace(&p.cov) < 0.9 * trace(&q.cov), "{}: {:?} {:?}", p.id, p.cov, q.cov);
+        // Parts of one shade scatter by about 0.35 in each coordinate here; the specimen was measured to 0.2 to 0.3.
+        assert!(trace(&p.cov) < trace(&q.cov) - 0.2, "{}: {:?} {:?}", p.id, p.cov, q.cov);
         assert_eq!(p.call, q.call);
     }
     let wrong = with(Some("medium 99"));
