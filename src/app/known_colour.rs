@@ -49,7 +49,7 @@ fn specimens(
     let of_shade = shades.filter(|shade| shade.id == shade_id).flat_map(|shade| &shade.specimens);
     let any = (None, "some part of this shade");
     let choices = std::iter::once(any).chain(of_shade.map(|s| (Some(s.id.as_str()), s.id.as_str())));
-    ui.label("It is");
+    ui.label("namely");
     ComboBox::from_id_salt("specimen")
         .width(150.0)
         .selected_text(now.unwrap_or(any.1))
