@@ -77,7 +77,13 @@ fn after_each_change(
     let (mut case, mut cache) = (case(), AreaCache::default());
     bencher.bench_local(|| {
         change(&mut case);
-        let inputs = Inputs { raster: &raster, facts: &facts, case: &case, references: Some(&references) };
+        let inputs = Inputs {
+            raster: &raster,
+            facts: &facts,
+            case: &case,
+            references: Some(&references),
+            flat_field: None,
+        };
         measure(&inputs, &options, &mut cache)
     });
 }

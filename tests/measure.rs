@@ -85,7 +85,7 @@ fn references() -> References {
 fn run(raster: &Raster, case: &CaseDocument) -> Outcome {
     let references = references();
     let facts = PhotoFacts { profile: Some("sRGB".into()), ..PhotoFacts::default() };
-    let inputs = Inputs { raster, facts: &facts, case, references: Some(&references) };
+    let inputs = Inputs { raster, facts: &facts, case, references: Some(&references), flat_field: None };
     measure(&inputs, &Options::default(), &mut AreaCache::default())
 }
 
@@ -217,7 +217,13 @@ fn a_shade_without_specimens_is_told() {
     references.shades[1].specimens.clear();
     let facts = PhotoFacts::default();
     let case = case(&[0, 2, 4], 2);
-    let inputs = Inputs { raster: &raster, facts: &facts, case: &case, references: Some(&references) };
+    let inputs = Inputs {
+        raster: &raster,
+        facts: &facts,
+        case: &case,
+        references: Some(&references),
+        flat_field: None,
+    };
     let outcome = measure(&inputs, &Options::default(), &mut AreaCache::default());
     assert_eq!(outcome.problems, []);
     let told =

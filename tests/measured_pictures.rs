@@ -87,7 +87,13 @@ fn coloured_patches_lie_inside_their_bars() {
             let of_photo: Vec<&Row> = rows.iter().filter(|row| row.photo == photo_name).collect();
             let photo = photo::read(&folder.join(&photo_name)).unwrap();
             let case = case(&of_photo, all_greys);
-            let inputs = Inputs { raster: &photo.raster, facts: &photo.facts, case: &case, references: None };
+            let inputs = Inputs {
+                raster: &photo.raster,
+                facts: &photo.facts,
+                case: &case,
+                references: None,
+                flat_field: None,
+            };
             let outcome = measure(&inputs, &Options::default(), &mut AreaCache::default());
             // A clipped patch may be refused; nothing else.
             assert!(outcome.problems.len() <= 2, "{photo_name}: {:?}", outcome.problems);

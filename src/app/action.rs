@@ -58,6 +58,8 @@ pub(super) enum Sheet {
     ReferencesPath(String),
     /// Where is the guide?
     GuidePath(String),
+    /// Where is the photo of the empty board?
+    EmptyBoardPath(String),
     /// Which folder shall be sorted, and which shades lie in the boxes of the card?
     SortFolder(String, String),
     /// Where is the case with the bodies?
@@ -130,6 +132,8 @@ pub(super) enum Action {
     UseReferences(PathBuf),
     /// Weigh the figure with the guide of that file.
     UseGuide(PathBuf),
+    /// Take the fall of the light from that photo of the empty board.
+    UseEmptyBoard(PathBuf),
     /// What the panel of the shades asks for.
     Family(super::family::gathering::FamilyAction),
     /// What the page of the guide asks for.
@@ -222,6 +226,8 @@ pub(super) enum Ask {
     References,
     /// A guide.
     Guide,
+    /// A photo of the empty board.
+    EmptyBoard,
     /// The collection's folder.
     Collection,
     /// Where to write the report.

@@ -74,6 +74,10 @@ pub(super) enum Command {
     ChooseReferences,
     /// Choose the guide that a figure is weighed with.
     ChooseGuide,
+    /// Choose the photo of the empty board.
+    ChooseEmptyBoard,
+    /// The board under everything teaches the light, or no longer.
+    Board,
     /// Write or change a guide.
     EditGuide,
     /// Begin a guide with nothing in it.
@@ -191,6 +195,13 @@ pub(super) const TABLE: &[Entry] = &[
         "Guide…",
         "Choose the guide of the line, to find out who a figure is.",
         &[ctrl(Key::G)],
+    ),
+    entry(
+        Command::ChooseEmptyBoard,
+        Group::File,
+        "Empty board…",
+        "Choose a photo of the board with nothing on it, under the same light: it shows how the light falls.",
+        &[ctrl(Key::B)],
     ),
     entry(
         Command::SortFolder,
@@ -335,6 +346,13 @@ pub(super) const TABLE: &[Entry] = &[
         "Card values…",
         "The list of the card's steps: printed values, or those you had measured.",
         &[ctrl(Key::K)],
+    ),
+    entry(
+        Command::Board,
+        Group::Mark,
+        "Plain board",
+        "The board under everything is of one colour and shows how the light falls; a selected mark becomes its outline. Once more: it is not.",
+        &[ctrl(Key::U)],
     ),
     entry(
         Command::NewMark,

@@ -42,7 +42,7 @@ impl Dialogs {
         let work = move |_: &_| match ask {
             Ask::Save | Ask::Report => dialog.save_file(),
             Ask::Collection => dialog.pick_folder(),
-            Ask::Open | Ask::Compare | Ask::References | Ask::Guide => dialog.pick_file(),
+            Ask::Open | Ask::Compare | Ask::References | Ask::Guide | Ask::EmptyBoard => dialog.pick_file(),
         };
         let task = Task::start("Choosing a file".into(), self.wake.clone(), work);
         self.asking = Some((ask, Instant::now(), task));
@@ -66,6 +66,7 @@ impl Dialogs {
                 }
                 Ask::References => Action::UseReferences(path),
                 Ask::Guide => Action::UseGuide(path),
+                Ask::EmptyBoard => Action::UseEmptyBoard(path),
                 Ask::Collection => Action::Collection(CollectionAction::OpenFolder(path)),
                 Ask::Report => Action::Report { replace: true, path },
             }),
@@ -96,6 +97,10 @@ fn prepared(ask: Ask, state: &State) -> rfd::FileDialog {
             dialog.set_title("Choose reference shades").add_filter("Reference shades", &["json"])
         }
         Ask::Guide => dialog.set_title("Choose a guide").add_filter("Guides", &["json"]),
+        // Photos end as photos and cases do, but for the last.
+        Ask::EmptyBoard => {
+            dialog.set_title("Choose a photo of the empty board").add_filter("Photos", &ENDINGS[..10])
+        }
         Ask::Collection => dialog.set_title("Choose the folder of your collection"),
         Ask::Report => {
             let path = state.report_path();
@@ -119,6 +124,9 @@ fn typed_instead(ask: Ask, state: &State) -> Sheet {
         Ask::References => {
             let folder = session.map(Session::folder).unwrap_or_default();
             Sheet::ReferencesPath(folder.display().to_string())
+        }
+        Ask::EmptyBoard => {
+            Sheet::EmptyBoardPath(session.map(Session::folder).unwrap_or_default().display().to_string())
         }
         Ask::Collection => {
             let folder = state.collection.folder.clone().unwrap_or_default();

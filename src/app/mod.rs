@@ -5,6 +5,7 @@
 
 mod action;
 mod bench;
+mod board;
 mod card;
 mod card_file;
 mod collection;

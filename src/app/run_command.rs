@@ -81,7 +81,9 @@ pub(super) fn run(state: &mut State, command: Command) {
         Command::ZoomActual => state.look_with(View::actual_size),
         Command::ChooseReferences if state.session.is_some() => state.ask = Some(Ask::References),
         Command::ChooseGuide if state.session.is_some() => state.ask = Some(Ask::Guide),
-        Command::ChooseReferences | Command::ChooseGuide => {}
+        Command::ChooseEmptyBoard if state.session.is_some() => state.ask = Some(Ask::EmptyBoard),
+        Command::ChooseReferences | Command::ChooseGuide | Command::ChooseEmptyBoard => {}
+        Command::Board => state.toggle_board(),
         Command::ShowCollection => state.toggle_collection(),
         Command::ChooseCollection => state.ask = Some(Ask::Collection),
         Command::AddToCollection => state.begin_record(),

@@ -7,11 +7,12 @@ use std::time::{Duration, Instant};
 use crate::case::{CaseDocument, Edit, History, MarkKey};
 use crate::jobs::{SHOW_AFTER, Wake, Worker};
 use crate::light::Light;
-use crate::measure::{self, AreaCache, Inputs, MarkProblem, Measurement, Outcome};
+use crate::measure::{self, AreaCache, FlatField, Inputs, MarkProblem, Measurement, Outcome};
 use crate::problem::Problem;
 use crate::raster::{PhotoFacts, Raster};
 use crate::shade::References;
 
+use super::board::EmptyBoards;
 use super::figure::weighing::{Now, OpenGuide, Weighing};
 use super::files::keeper::Draft;
 use super::files::open::Opened;
@@ -36,6 +37,8 @@ pub(super) struct Session {
     /// Where they are. Choosing others is no step of undo: the marks stay as they are.
     pub references_file: Option<PathBuf>,
     references_saved: bool,
+    /// The photos of the empty board.
+    pub empty_boards: EmptyBoards,
     /// The guide, and who the figure is.
     pub weighing: Weighing,
     history: History,
@@ -73,6 +76,7 @@ struct Job {
     facts: Arc<PhotoFacts>,
     case: Arc<CaseDocument>,
     references: Option<Arc<References>>,
+    flat_field: Option<Arc<FlatField>>,
 }
 
 impl PartialEq for Job {
@@ -87,6 +91,8 @@ impl Session {
         let mut cache = AreaCache::default();
         let weighing =
             Weighing::new(opened.case.guide.as_deref(), opened.guide, opened.guide_file, wake.clone());
+        let empty_boards =
+            EmptyBoards::opened(opened.case.flat_field.as_deref(), opened.flat_field_file, opened.flat_field);
         let history = match opened.saved {
             true => History::opened(opened.case),
             false => History::unsaved(opened.case),
@@ -101,6 +107,7 @@ impl Session {
             references: opened.references,
             references_file: opened.references_file,
             references_saved: true,
+            empty_boards,
             weighing,
             history,
             group: None,
@@ -234,6 +241,7 @@ impl Session {
             photo_sha256: self.photo_sha256.clone(),
             references: self.references_file.clone(),
             guide: self.weighing.file.clone(),
+            flat_field: self.empty_boards.file(self.case().flat_field.as_deref()),
         }
     }
 
@@ -254,7 +262,9 @@ impl Session {
     pub(super) fn is_unsaved(&self) -> bool {
         let untouched = self.case_path.is_none()
             && marks::all(self.case()).is_empty()
-            && self.case().observations.is_empty();
+            && self.case().observations.is_empty()
+            && self.case().board.is_none()
+            && self.case().flat_field.is_none();
         !untouched && (self.history.is_unsaved() || !self.references_saved)
     }
 
@@ -308,6 +318,7 @@ impl Session {
             facts: &self.facts,
             case: self.case(),
             references: self.references.as_deref(),
+            flat_field: None,
         };
         measure::specimen_readings(&inputs, outcome)
     }
@@ -367,6 +378,7 @@ impl Session {
             facts: self.facts.clone(),
             case: self.history.current().clone(),
             references: self.references.clone(),
+            flat_field: self.empty_boards.field(self.case().flat_field.as_deref()),
         }]);
         self.weigh();
     }
@@ -390,6 +402,7 @@ fn run(job: &Job, cache: &mut AreaCache) -> Measured {
         facts: &job.facts,
         case: &job.case,
         references: job.references.as_deref(),
+        flat_field: job.flat_field.as_deref(),
     };
     let outcome = std::panic::catch_unwind(std::panic::AssertUnwindSafe(|| {
         let marked = crate::tray::sort::marked_in(&job.case);

@@ -56,6 +56,10 @@ pub(super) fn show(ui: &mut Ui, state: &mut State, actions: &mut Vec<Action>) {
             Sheet::GuidePath(text) => {
                 path(ui, "Guide", "Path of the guide file", "Use", text).map(Action::UseGuide)
             }
+            Sheet::EmptyBoardPath(text) => {
+                path(ui, "Empty board", "Path of the photo of the empty board", "Use", text)
+                    .map(Action::UseEmptyBoard)
+            }
             Sheet::SortFolder(text, known) => sort_folder(ui, text, known),
             Sheet::BodiesPath(text) => {
                 path(ui, "Bodies of another case", "Path of the case file", "Use", text)

@@ -42,6 +42,8 @@ pub(super) struct State {
     pub reading_references: Option<Task<(PathBuf, Result<References, Problem>)>>,
     /// A guide being read, with the path it comes from.
     pub reading_guide: Option<Task<(PathBuf, Result<OpenGuide, Problem>)>>,
+    /// A photo of the empty board being read.
+    pub reading_empty_board: Option<super::board::ReadingEmptyBoard>,
     /// A guide being read to be changed.
     pub reading_to_edit: Option<super::guide::act::Reading>,
     /// The guide being written.
@@ -137,6 +139,7 @@ impl State {
             saving: None,
             reading_references: None,
             reading_guide: None,
+            reading_empty_board: None,
             reading_to_edit: None,
             editor: None,
             figure_slot: None,
@@ -190,6 +193,7 @@ impl State {
             }
             Action::UseReferences(path) => self.read_references(path),
             Action::UseGuide(path) => self.read_guide(path),
+            Action::UseEmptyBoard(path) => self.read_empty_board(path),
             Action::Family(action) => self.act_on_family(action),
             Action::Guide(action) => self.act_on_guide(action),
             Action::Figure(action) => self.act_on_figure(action),
@@ -200,6 +204,7 @@ impl State {
             Action::CancelTask => {
                 self.reporting = None;
                 self.reading_guide = None;
+                self.reading_empty_board = None;
                 self.opening_beside = None;
                 self.tray.looking = None;
                 self.tray.growing = None;
@@ -273,6 +278,7 @@ impl State {
         }
         self.poll_family();
         self.poll_guide();
+        self.poll_empty_board();
         self.poll_tray();
         self.poll_shade_map();
         self.poll_beside();

@@ -32,6 +32,12 @@ pub struct CaseDocument {
     /// Path of the guide, relative to the case file.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub guide: Option<String>,
+    /// The plain board under everything, whose light is one of the photo's teachers.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub board: Option<BoardMark>,
+    /// Path of a photo of the empty board, taken without moving camera or lamps, relative to the case file.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub flat_field: Option<String>,
     /// What was seen on the parts besides their colour.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub observations: Vec<Observation>,
@@ -135,6 +141,26 @@ pub struct ReadingMark {
     pub rest: Map<String, Value>,
 }
 
+/// A board of one colour that nobody knows. Everything that lies on it is left out by itself.
+///
+/// Two optional fields of the case file tell how the light falls:
+///
+/// ```json
+/// "board": {"shape": {"polygon": [[40, 30], [3960, 35], [3950, 2960], [50, 2950]]}},
+/// "flat_field": "empty-board.jpg"
+/// ```
+///
+/// `"board": {}` is the whole photo but what lies on the board. `flat_field` is a photo of a plain surface that fills the
+/// picture, with nothing on it, by the same camera from the same place under the same light.
+#[derive(Debug, Clone, Default, PartialEq, Serialize, Deserialize)]
+#[serde(from = "BoardFields", into = "BoardFields")]
+pub struct BoardMark {
+    /// Its outline; the whole photo where there is none.
+    pub shape: Option<Shape>,
+    /// Fields this version does not know; those inside `shape` stand under this name.
+    pub rest: Map<String, Value>,
+}
+
 /// Something seen on a part: a mould, a paint detail, a joint, a mark of the run.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct Observation {
@@ -167,6 +193,8 @@ impl CaseDocument {
             readings: Vec::new(),
             references: None,
             guide: None,
+            board: None,
+            flat_field: None,
             observations: Vec::new(),
             card_found: None,
             tray: None,
@@ -245,5 +273,30 @@ impl From<ReadingMark> for ReadingFields {
         let ReadingMark { id, slot, shape, surface, mut rest } = reading;
         let shape = Kept::restore(shape, "shape", &mut rest);
         Self { id, slot, shape, surface, rest }
+    }
+}
+
+/// [`BoardMark`] as it stands in the file.
+#[derive(Serialize, Deserialize)]
+struct BoardFields {
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    shape: Option<Kept<Shape>>,
+    #[serde(flatten)]
+    rest: Map<String, Value>,
+}
+
+impl From<BoardFields> for BoardMark {
+    fn from(fields: BoardFields) -> Self {
+        let BoardFields { shape, mut rest } = fields;
+        let shape = shape.map(|shape| shape.take("shape", &mut rest));
+        Self { shape, rest }
+    }
+}
+
+impl From<BoardMark> for BoardFields {
+    fn from(board: BoardMark) -> Self {
+        let BoardMark { shape, mut rest } = board;
+        let shape = shape.map(|shape| Kept::restore(shape, "shape", &mut rest));
+        Self { shape, rest }
     }
 }

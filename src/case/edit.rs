@@ -2,7 +2,7 @@
 
 use std::collections::HashSet;
 
-use super::document::{CaseDocument, Known, Observation, ReadingMark, Surface, ZoneMark};
+use super::document::{BoardMark, CaseDocument, Known, Observation, ReadingMark, Surface, ZoneMark};
 use super::loose::{CardFound, TrayMarks};
 use crate::problem::Problem;
 use crate::raster::Shape;
@@ -50,6 +50,10 @@ pub enum Edit {
     SetReferences(Option<String>),
     /// The guide, as a path relative to the case.
     SetGuide(Option<String>),
+    /// The plain board under everything.
+    SetBoard(Option<BoardMark>),
+    /// The photo of the empty board, as a path relative to the case.
+    SetFlatField(Option<String>),
     /// The photo, as a path relative to the case, and its SHA-256.
     SetPhoto(String, Option<String>),
     /// Something seen on a part; replaces what was seen of that feature in that slot. States of a part
@@ -98,6 +102,10 @@ impl Edit {
             Edit::SetReferences(None) => "use no references".into(),
             Edit::SetGuide(Some(_)) => "choose a guide".into(),
             Edit::SetGuide(None) => "use no guide".into(),
+            Edit::SetBoard(Some(_)) => "choose the board".into(),
+            Edit::SetBoard(None) => "use no board".into(),
+            Edit::SetFlatField(Some(_)) => "choose the empty board".into(),
+            Edit::SetFlatField(None) => "use no empty board".into(),
             Edit::SetPhoto(..) => "choose the photo".into(),
             Edit::Observe(seen) => format!("note {} of {}", seen.feature, seen.slot),
             Edit::ForgetState(slot, state) => format!("forget that {slot} is {state}"),
@@ -133,6 +141,8 @@ impl Edit {
             Edit::SetSlot(mark, slot) => reading_of(case, mark)?.slot = slot.clone(),
             Edit::SetReferences(path) => case.references = path.clone(),
             Edit::SetGuide(path) => case.guide = path.clone(),
+            Edit::SetBoard(board) => case.board = board.clone(),
+            Edit::SetFlatField(path) => case.flat_field = path.clone(),
             Edit::SetPhoto(path, sha256) => {
                 case.photo = path.clone();
                 case.photo_sha256 = sha256.clone();

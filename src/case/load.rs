@@ -71,6 +71,9 @@ fn check(case: &CaseDocument, rule: PathRule) -> Result<(), Flaw> {
     for (index, reading) in case.readings.iter().enumerate() {
         check_shape(&reading.shape, at("readings", index, "shape"))?;
     }
+    if let Some(shape) = case.board.as_ref().and_then(|board| board.shape.as_ref()) {
+        check_shape(shape, vec!["board".into(), "shape".into()])?;
+    }
     super::loose::check(case)
 }
 
@@ -83,6 +86,7 @@ fn check_paths(case: &CaseDocument, rule: PathRule) -> Result<(), Flaw> {
         ("photo", Some(&case.photo)),
         ("references", case.references.as_ref()),
         ("guide", case.guide.as_ref()),
+        ("flat_field", case.flat_field.as_ref()),
     ];
     for (field, path) in given {
         let Some(path) = path else { continue };

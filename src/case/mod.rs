@@ -17,7 +17,9 @@ mod plain_surfaces;
 mod tests;
 
 pub use card_values::card_values;
-pub use document::{CASE_VERSION, CaseDocument, Known, Observation, ReadingMark, Surface, ZoneMark};
+pub use document::{
+    BoardMark, CASE_VERSION, CaseDocument, Known, Observation, ReadingMark, Surface, ZoneMark,
+};
 pub use edit::{CONDITION, Edit, MarkKey, MarkKind, unused_id};
 pub use history::History;
 pub use load::{CASE_LIMIT_BYTES, MAX_CORNERS, MAX_MARKS, parse, to_text};

@@ -19,6 +19,8 @@ fn example() -> Value {
              "surface": "flat", "z": 1e-7}
         ],
         "references": "tidy.shades.json",
+        "board": {"shape": {"rect": {"min": [0.0, 0.0], "max": [900.0, 600.0]}, "by": "hand"}, "paper": "grey"},
+        "flat_field": "empty.jpg",
         "observations": [{"slot": "head", "feature": "mould", "value": "H2", "sure": true, "who": 18446744073709551615u64}]
     })
 }
@@ -207,7 +209,8 @@ prop_compose! {
     fn case()(
         zones in prop::collection::vec((shape(), known(), surface(), rest(), rest(), rest()), 0..4),
         readings in prop::collection::vec((shape(), surface(), prop::option::of("[a-z-]{1,8}"), rest(), rest()), 0..4),
-        references in prop::option::of("[a-z]{1,5}"),
+        (references, flat_field) in (prop::option::of("[a-z]{1,5}"), prop::option::of("[a-z]{1,5}")),
+        board in prop::option::of((prop::option::of(shape()), rest())),
         rest in rest(),
     ) -> CaseDocument {
         let inside = |mut rest: serde_json::Map<String, Value>, name: &str, inner: serde_json::Map<String, Value>| {
@@ -224,7 +227,8 @@ prop_compose! {
             ReadingMark { id: format!("part {n}"), slot, shape, surface, rest: inside(rest, "shape", in_shape) }
         });
         let (zones, readings) = (zones.collect(), readings.collect());
-        CaseDocument { zones, readings, references, rest, ..CaseDocument::new("a.jpg") }
+        let board = board.map(|(shape, rest)| BoardMark { shape, rest });
+        CaseDocument { zones, readings, references, board, flat_field, rest, ..CaseDocument::new("a.jpg") }
     }
 }
 

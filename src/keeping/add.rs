@@ -31,6 +31,8 @@ pub struct Addition<'a> {
     pub references: Option<&'a Path>,
     /// The guide's file.
     pub guide: Option<&'a Path>,
+    /// The photo of the empty board.
+    pub flat_field: Option<&'a Path>,
     /// What was measured.
     pub measurement: &'a Measurement,
     /// Who it is, where a guide was weighed with.
@@ -77,12 +79,14 @@ pub fn add(addition: &Addition) -> Result<PathBuf, Problem> {
     let named = |role, file| Ok(Named::new(role, file, bytes_of(file)?));
     let references = addition.references.map(|file| named(Role::References, file)).transpose()?;
     let guide = addition.guide.map(|file| named(Role::Guide, file)).transpose()?;
+    let flat_field = addition.flat_field.map(|file| named(Role::Photo, file)).transpose()?;
+    let others = Others { references, guide, flat_field };
     let (case, files) = match addition.place {
-        Place::Copied => copied(addition, &stem, photo, references, guide)?,
+        Place::Copied => copied(addition, &stem, photo, others)?,
         Place::Left(case) => {
             let case = Named::new(Role::Case, case, bytes_of(case)?);
             let from_here = |named: Named| named.placed(|file, _| Ok(relative(addition.folder, file)));
-            let files = [Some(photo), references, guide].into_iter().flatten().map(from_here);
+            let files = others.after(photo).map(from_here);
             (from_here(case)?, files.collect::<Result<Vec<_>, _>>()?)
         }
     };
@@ -95,7 +99,8 @@ pub fn add(addition: &Addition) -> Result<PathBuf, Problem> {
         findings: addition.findings,
     };
     let mut record = of_details(addition.details);
-    record.photos = files.iter().filter(|f| f.role == Role::Photo).map(|f| f.file.clone()).collect();
+    // That of the empty board is no photo of the figure.
+    record.photos = files.first().map(|photo| photo.file.clone()).into_iter().collect();
     record.cases = vec![case.file.clone()];
     record.findings = vec![recorded(&made)];
     let path = addition.folder.join(format!("{stem}.record.json"));
@@ -108,8 +113,7 @@ fn copied(
     addition: &Addition,
     stem: &str,
     photo: Named,
-    references: Option<Named>,
-    guide: Option<Named>,
+    others: Others<Named>,
 ) -> Result<(Source, Vec<Source>), Problem> {
     let folder = addition.folder;
     let ending = photo.file.extension().map_or(String::new(), |e| format!(".{}", e.to_string_lossy()));
@@ -119,18 +123,37 @@ fn copied(
         let name = named.file.file_name().unwrap_or_default().to_string_lossy().into_owned();
         named.placed(|file, bytes| copied_into(folder, file, bytes, &name))
     };
-    let references = references.map(as_named).transpose()?;
-    let guide = guide.map(as_named).transpose()?;
+    let others = Others {
+        references: others.references.map(as_named).transpose()?,
+        guide: others.guide.map(as_named).transpose()?,
+        flat_field: others.flat_field.map(as_named).transpose()?,
+    };
     let mut case = addition.case.clone();
     case.photo = photo.file.clone();
     case.photo_sha256 = Some(photo.sha256.clone());
-    case.references = references.as_ref().map(|source| source.file.clone());
-    case.guide = guide.as_ref().map(|source| source.file.clone());
+    let file_of = |source: &Option<Source>| source.as_ref().map(|source| source.file.clone());
+    case.references = file_of(&others.references);
+    case.guide = file_of(&others.guide);
+    case.flat_field = file_of(&others.flat_field);
     let name = format!("{stem}.case.json");
     save_case(&folder.join(&name), &case)?;
     let text = crate::case::to_text(&case)?;
     let case = Source { role: Role::Case, file: name, sha256: sha256_hex(text.as_bytes()) };
-    Ok((case, [Some(photo), references, guide].into_iter().flatten().collect()))
+    Ok((case, others.after(photo).collect()))
+}
+
+/// The files that a case may name besides its photo.
+struct Others<T> {
+    references: Option<T>,
+    guide: Option<T>,
+    flat_field: Option<T>,
+}
+
+impl<T> Others<T> {
+    /// All that there are, after the photo.
+    fn after(self, photo: T) -> impl Iterator<Item = T> {
+        [Some(photo), self.references, self.guide, self.flat_field].into_iter().flatten()
+    }
 }
 
 /// A file that was read.

@@ -155,5 +155,8 @@ fn sources(
     if let Some(guide) = guide {
         out.push(source(Role::Guide, guide, GUIDE_LIMIT_BYTES)?);
     }
+    if let Some(inside) = &case.flat_field {
+        out.push(source(Role::Photo, &beside(inside)?, photos)?);
+    }
     Ok(out)
 }

@@ -5,7 +5,7 @@ use std::path::{Path, PathBuf};
 use crate::case::{CaseDocument, PathRule};
 use crate::figure::{Findings, PhotoShades, identify};
 use crate::guide::Guide;
-use crate::measure::{AreaCache, Inputs, Options, Outcome, measure};
+use crate::measure::{AreaCache, FlatField, Inputs, Options, Outcome, measure};
 use crate::photo::{self, Limits, Photo};
 use crate::problem::Problem;
 use crate::shade::{Predictive, References};
@@ -20,6 +20,8 @@ pub struct Loaded {
     pub photo: Photo,
     /// The shades, where the case names some.
     pub references: Option<References>,
+    /// The empty board, where the case names a photo of it.
+    pub flat_field: Option<FlatField>,
 }
 
 /// Reads a case, its photo and its references. Paths in the case may not leave its folder.
@@ -38,7 +40,11 @@ pub fn load_with(path: &Path, rule: PathRule, references: Option<&Path>) -> Resu
         (None, Some(inside)) => Some(open_references(&named(path, inside, rule)?).map_err(in_case)?),
         (None, None) => None,
     };
-    Ok(Loaded { case, photo, references })
+    let flat_field = match &case.flat_field {
+        Some(inside) => Some(open_flat_field(&named(path, inside, rule)?).map_err(in_case)?),
+        None => None,
+    };
+    Ok(Loaded { case, photo, references, flat_field })
 }
 
 /// The guide's file that a case names, if it names one.
@@ -59,6 +65,7 @@ pub fn measure_loaded(loaded: &Loaded, options: &Options) -> (Outcome, Option<Pr
         facts: &loaded.photo.facts,
         case: &loaded.case,
         references: loaded.references.as_ref(),
+        flat_field: loaded.flat_field.as_ref(),
     };
     let options = Options { marked: marked_in(&loaded.case), ..*options };
     let outcome = measure(&inputs, &options, &mut AreaCache::default());
@@ -78,6 +85,12 @@ pub fn weighed(loaded: &Loaded, outcome: &Outcome, guide: &Guide) -> Findings {
     let photo = outcome.light.as_ref().zip(predictive.as_ref());
     let photo = photo.map(|(light, predictive)| PhotoShades { light, predictive });
     identify(&loaded.case, &outcome.measurement, photo, guide)
+}
+
+/// Reads a photo of the empty board.
+pub fn open_flat_field(path: &Path) -> Result<FlatField, Problem> {
+    let photo = read_photo(path, None)?;
+    FlatField::of(&photo.raster, &photo.facts).map_err(|problem| problem.in_file(path.display()))
 }
 
 fn read_photo(path: &Path, expected_sha256: Option<&str>) -> Result<Photo, Problem> {

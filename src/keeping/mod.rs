@@ -8,5 +8,5 @@ mod report;
 
 pub use add::{Addition, Details, Place, add, details_of, edit_details};
 pub use check::{CheckWith, Checked, check, keep_checked};
-pub use load::{Loaded, guide_file, load, load_with, measure_loaded, weighed};
+pub use load::{Loaded, guide_file, load, load_with, measure_loaded, open_flat_field, weighed};
 pub use report::{CaseReport, ReportKind, collection_report, write_case_report};

@@ -117,6 +117,10 @@ impl Areas {
 
     /// Covariance that no trouble with the camera scales: angle, gloss and noise of parts.
     pub(super) fn relief(&self, rows: Range<usize>, columns: Range<usize>) -> DMatrix<f64> {
+        let flat = |areas: &Range<usize>| !self.parts[areas.clone()].contains(&true);
+        if flat(&rows) || flat(&columns) {
+            return DMatrix::zeros(3 * rows.len(), 3 * columns.len());
+        }
         let mut cov = self.angle(rows.clone(), columns.clone()) + self.gloss(rows.clone(), columns.clone());
         self.add_noise(&mut cov, rows, columns, |is_part| if is_part { 1.0 } else { 0.0 });
         cov
@@ -157,17 +161,22 @@ fn add_to_own(
     }
 }
 
-/// A matrix of 3×3 blocks.
+/// A covariance of 3×3 blocks; of areas with themselves half of it is the other half.
 fn blocks(
     rows: Range<usize>,
     columns: Range<usize>,
     of: impl Fn(usize, usize) -> Matrix3<f64>,
 ) -> DMatrix<f64> {
     let mut matrix = DMatrix::zeros(3 * rows.len(), 3 * columns.len());
+    let symmetric = rows == columns;
     for (column, j) in columns.enumerate() {
-        for (row, i) in rows.clone().enumerate() {
+        let last = if symmetric { j + 1 } else { rows.end };
+        for (row, i) in (rows.start..last).enumerate() {
             matrix.fixed_view_mut::<3, 3>(3 * row, 3 * column).copy_from(&of(i, j));
         }
+    }
+    if symmetric {
+        matrix.fill_lower_triangle_with_upper_triangle();
     }
     matrix
 }

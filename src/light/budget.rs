@@ -4,11 +4,10 @@ use std::ops::Range;
 
 use nalgebra::{DMatrix, DVector};
 
-use super::KnownPatch;
 use super::areas::Areas;
 use super::constants::Constants;
-use super::linearise::stated_cov;
 use super::prior::Prior;
+use super::taught::Taught;
 
 /// One cause of error, a line of the budget.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
@@ -91,14 +90,14 @@ pub(super) fn budgets_of(
     gain: &DMatrix<f64>,
     prior: &Prior,
     areas: &Areas,
-    known: &[KnownPatch],
+    taught: &Taught,
     scales: Scales,
     constants: &Constants,
 ) -> Vec<Vec<(Source, f64)>> {
-    let context = Context { gain, prior, areas, known, scales, constants };
+    let context = Context { gain, prior, areas, taught, scales, constants };
     let variances: Vec<(Source, Vec<f64>)> =
         Source::ALL.iter().map(|&source| (source, context.variances(source))).collect();
-    (0..areas.len() - known.len())
+    (0..areas.len() - taught.len())
         .map(|reading| {
             let of_reading = |(source, all): &(Source, Vec<f64>)| (*source, all[reading].max(0.0));
             let mut budget: Vec<(Source, f64)> = variances.iter().map(of_reading).collect();
@@ -113,7 +112,7 @@ struct Context<'a> {
     gain: &'a DMatrix<f64>,
     prior: &'a Prior,
     areas: &'a Areas,
-    known: &'a [KnownPatch],
+    taught: &'a Taught,
     scales: Scales,
     constants: &'a Constants,
 }
@@ -137,14 +136,14 @@ impl Context<'_> {
                     cov
                 })
             }
-            Source::KnownColours => traces(&row_products(&(self.gain * stated_cov(self.known)), self.gain)),
+            Source::KnownColours => traces(&row_products(&(self.gain * &self.taught.lab_cov), self.gain)),
             _ => self.parameters(source, squared),
         }
     }
 
     /// Of the covariance that `of` gives for areas and areas.
     fn propagated(&self, of: impl Fn(Range<usize>, Range<usize>) -> DMatrix<f64>) -> Vec<f64> {
-        let (known, all) = (self.known.len(), self.areas.len());
+        let (known, all) = (self.taught.len(), self.areas.len());
         let own: DVector<f64> = DVector::from_iterator(
             3 * (all - known),
             (known..all).flat_map(|i| of(i..i + 1, i..i + 1).diagonal().iter().copied().collect::<Vec<_>>()),

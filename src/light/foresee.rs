@@ -10,11 +10,12 @@ use nalgebra::{Matrix3, Vector3};
 use super::areas::Areas;
 use super::constants::Constants;
 use super::forward::forward;
-use super::linearise::{middle_of, place, placed, unscaled};
+use super::linearise::{place, placed};
 use super::posterior::{PriorCov, own_covariances};
 use super::prior::prior_of;
 use super::solve::{Light, Trouble};
-use super::{KnownPatch, Patch, Relief};
+use super::taught::{Taught, middle_of};
+use super::{Given, KnownPatch, Patch, Relief};
 
 /// A step that a person can take.
 #[derive(Debug, Clone, PartialEq)]
@@ -37,20 +38,20 @@ const LADDER: [f64; 6] = [20.0, 35.0, 50.0, 60.0, 75.0, 90.0];
 /// Standard deviations of a card's steps that were measured once.
 const LADDER_SDS: [f64; 3] = [0.5, 0.3, 0.3];
 
-/// Covariance of each reading's Lab as it would be known after a step. `light` is that of `known` and `readings`.
+/// Covariance of each reading's Lab as it would be known after a step. `light` is that of `given` and `readings`.
 /// `None` where there is nothing to read or the model cannot be solved.
 pub fn foresee(
     step: &Step,
-    known: &[KnownPatch],
+    given: &Given,
     readings: &[Patch],
     light: &Light,
     constants: &Constants,
 ) -> Option<Vec<Matrix3<f64>>> {
-    let middle = middle_of(known);
-    let all = with_step(step, known, readings, light)?;
+    let with_step = with_step(step, given.known, readings, light)?;
+    let all = Taught::of(&Given { known: &with_step, ..*given });
     let coding = constants.codings.get(light.heaviest.coding)?;
-    let areas = Areas::at(&light.theta, &placed(&all, readings, middle), constants);
-    let known_unscaled = unscaled(&areas, &all);
+    let areas = Areas::at(&light.theta, &placed(&all.areas, readings, middle_of(given.known)), constants);
+    let known_unscaled = all.unscaled(&areas);
     let mut covs = vec![Matrix3::zeros(); readings.len()];
     let mut weights = 0.0;
     let of_one_chroma = |p: &Trouble, q: &Trouble| p.chroma == q.chroma;

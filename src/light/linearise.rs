@@ -1,12 +1,13 @@
 //! The most probable parameters of one coding, and the model made linear there.
 
-use nalgebra::{DMatrix, DVector, Vector3};
+use nalgebra::{DVector, Vector3};
 
 use super::areas::Areas;
 use super::constants::Constants;
 use super::factor::factor;
 use super::forward::{GAIN, PARAMETERS, Theta, bends, decode, linear_of_lab};
 use super::prior::Prior;
+use super::taught::Taught;
 use super::{KnownPatch, Patch};
 
 const MOST_STEPS: usize = 8;
@@ -43,12 +44,6 @@ pub(super) struct Placed<'a> {
 /// standard deviation from side to side.
 pub const LENGTH_UNITS: f64 = 1.2;
 
-/// Middle of the known areas, from which the slopes are measured; the photo's centre where there are none.
-pub(super) fn middle_of(known: &[KnownPatch]) -> [f64; 2] {
-    let n = known.len().max(1) as f64;
-    [0, 1].map(|axis| known.iter().map(|zone| zone.patch.at[axis]).sum::<f64>() / n)
-}
-
 /// A place in the photo in the model's length units.
 pub(super) fn place(at: [f64; 2], middle: [f64; 2]) -> [f64; 2] {
     [0, 1].map(|axis| LENGTH_UNITS * (at[axis] - middle[axis]))
@@ -75,19 +70,20 @@ pub(super) fn placed<'a>(
 /// Returns `None` where a matrix cannot be factored.
 pub(super) fn linearise(
     priors: &[(f64, Prior)],
-    known: &[KnownPatch],
+    taught: &Taught,
     areas: &[Placed],
     constants: &Constants,
 ) -> Option<Linear> {
     let middle = priors.get(priors.len() / 2)?;
     let prior = &middle.1;
     let mut theta = prior.mean;
-    if !known.is_empty() {
-        let target =
-            DVector::from_iterator(3 * known.len(), known.iter().flat_map(|z| z.lab.iter().copied()));
-        theta.fixed_rows_mut::<3>(GAIN).copy_from(&first_gains(prior, known));
+    if taught.len() > 0 {
+        let target = taught.target();
+        if !taught.coloured().is_empty() {
+            theta.fixed_rows_mut::<3>(GAIN).copy_from(&first_gains(prior, taught.coloured()));
+        }
         for _ in 0..MOST_STEPS {
-            let step = gauss_newton_step(&theta, middle, known, &areas[..known.len()], &target, constants)?;
+            let step = gauss_newton_step(&theta, middle, taught, &areas[..taught.len()], &target, constants)?;
             let size = (0..PARAMETERS).map(|i| step[i].abs() / prior.cov[(i, i)].sqrt()).fold(0.0, f64::max);
             if !size.is_finite() {
                 return None;
@@ -111,7 +107,7 @@ pub(super) fn linearise(
 fn gauss_newton_step(
     theta: &Theta,
     scaled: &(f64, Prior),
-    known: &[KnownPatch],
+    taught: &Taught,
     placed: &[Placed],
     target: &DVector<f64>,
     constants: &Constants,
@@ -119,36 +115,13 @@ fn gauss_newton_step(
     let here = Areas::at(theta, placed, constants);
     let prior = &scaled.1;
     let all = 0..placed.len();
-    let observed = here.covariance(all.clone(), all, scaled, constants) + unscaled(&here, known);
+    let observed = here.covariance(all.clone(), all, scaled, constants) + taught.unscaled(&here);
     let lab = DVector::from_iterator(target.len(), here.forwards.iter().flat_map(|f| f.lab.data.0[0]));
     let offset = theta - prior.mean;
     let residual = target - lab + &here.jacobian * DVector::from_column_slice(offset.as_slice());
     let pulled = here.jacobian.tr_mul(&factor(observed)?.solve(&residual));
     let new = prior.mean + prior.cov * Theta::from_column_slice(pulled.as_slice());
     Some(new - theta)
-}
-
-/// Covariance of the known areas that no common scale scales: of the known values, and of relief.
-pub(super) fn unscaled(areas: &Areas, known: &[KnownPatch]) -> DMatrix<f64> {
-    areas.relief(0..known.len(), 0..known.len()) + stated_cov(known)
-}
-
-/// Covariance of the stated colours of the known areas.
-pub(super) fn stated_cov(known: &[KnownPatch]) -> DMatrix<f64> {
-    let mut cov = DMatrix::zeros(3 * known.len(), 3 * known.len());
-    for (i, zone) in known.iter().enumerate() {
-        let mut block = cov.fixed_view_mut::<3, 3>(3 * i, 3 * i);
-        block += zone.lab_cov;
-        let Some(error) = zone.shared else { continue };
-        let others = known.iter().enumerate().filter(|(j, _)| *j != i);
-        let others =
-            others.filter_map(|(j, other)| Some((j, other.shared.filter(|o| o.group == error.group)?)));
-        for (j, other) in others {
-            let mut block = cov.fixed_view_mut::<3, 3>(3 * i, 3 * j);
-            block += error.common_with(other).cov;
-        }
-    }
-    cov
 }
 
 /// Gains that bring the known areas right on average, to start from: light areas count most, clipped and

@@ -28,7 +28,19 @@
 //! 6. [`budget`]: the parts of the model are independent, so each part's own propagated variance is its share
 //!    of the error bar (GUM, JCGM 100:2008, 5.1.2).
 //!
+//! `taught` gathers what teaches: areas of known colour, and surfaces of one colour that nobody knows, such as the board
+//! under everything. These tell how the light falls and next to nothing else.
+//!
 //! Two near greens share nearly every part, so their difference keeps a far shorter bar than either has.
+//!
+//! **Not carried over from earlier photos of the same camera.** It was tried on the charts of the ten sources with several
+//! (constants that never saw their owner; tone curve, cross terms and coding taken from the others of the source with 15 %
+//! of their prior variance left to each photo, and with 10 % the coding left open). Where all 24 patches of the earlier
+//! photos were known, the negative log density fell from 10.86 to 10.57 after one grey, from 10.36 to 9.81 after six and
+//! from 8.15 to 7.86 beside all but the greens, and the 95 % region held 95 %. Where they knew what people's photos do, six
+//! greys, it went to 10.78, 10.52 and 8.24, and the region held 90 % after six greys, not 94 %; with one green patch more to
+//! 10.66, 10.27 and 8.16, holding 91 %: a camera's curve is not the same in the next photo, and greys tell nothing of its
+//! colours. So only a chart in every earlier photo would pay.
 //!
 //! Domain: coded values are finite, normally 0..1 (wider gamuts may go beyond); Lab of known areas is any
 //! colour a surface can have. Cost grows with the cube of the number of known areas and the square of the
@@ -47,6 +59,7 @@ mod misfit;
 mod posterior;
 mod prior;
 mod solve;
+mod taught;
 mod unevenness;
 
 pub use budget::Source;
@@ -54,7 +67,7 @@ pub use constants::{Constants, LearnedCoding};
 pub use foresee::{Step, foresee};
 pub use forward::Theta;
 pub use linearise::LENGTH_UNITS;
-pub use solve::{Component, Drag, Light, fit};
+pub use solve::{Component, Drag, Light, fit, fit_given};
 pub use unevenness::{LightThere, Unevenness};
 
 use nalgebra::{Matrix3, Vector3};
@@ -91,6 +104,15 @@ pub struct Relief {
     pub log_tint: Vector3<f64>,
     /// The same of all parts against a flat card.
     pub shared_log_tint: Vector3<f64>,
+}
+
+/// What a photo teaches the model with.
+#[derive(Debug, Clone, Copy, Default)]
+pub struct Given<'a> {
+    /// Areas of known colour.
+    pub known: &'a [KnownPatch],
+    /// Surfaces, each with places of it: all have one colour, and nobody knows which.
+    pub alike: &'a [Vec<Patch>],
 }
 
 /// A patch whose true colour is known.

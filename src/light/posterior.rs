@@ -6,7 +6,7 @@ use nalgebra::{DMatrix, DVector, Matrix3};
 
 use super::areas::Areas;
 use super::constants::Constants;
-use super::factor::factor;
+use super::factor::{Lower, factor, subtract_square};
 use super::prior::Prior;
 
 /// Prior covariance of the known areas, of these with the readings, and of the readings; each at common scale 1,
@@ -44,8 +44,8 @@ pub(super) struct Posterior {
     pub cov: DMatrix<f64>,
     /// L⁻¹ × covariance of known areas with readings, with L the known areas' factor.
     pub whitened: DMatrix<f64>,
-    /// L⁻¹.
-    pub inverse: DMatrix<f64>,
+    /// L.
+    pub factor: Lower,
 }
 
 /// Posterior of the readings at one common scale.
@@ -58,17 +58,17 @@ pub(super) fn posterior(
     let k = target.len();
     let m = prior_mean.len() - k;
     let factor = factor(at_scale(&prior_cov.known, scale))?;
-    let inverse = factor.inverse();
-    let whitened = &inverse * at_scale(&prior_cov.cross, scale);
+    let whitened = factor.whiten_all(at_scale(&prior_cov.cross, scale));
     let mean = prior_mean.rows(k, m) + whitened.tr_mul(&factor.whiten(&(target - prior_mean.rows(0, k))));
     let mut cov = at_scale(&prior_cov.own, scale);
-    cov.gemm(-1.0, &whitened.transpose(), &whitened, 1.0);
-    Some(Posterior { mean, cov, whitened, inverse })
+    subtract_square(&mut cov, &whitened);
+    Some(Posterior { mean, cov, whitened, factor })
 }
 
 /// Posterior covariance of each reading by itself at one common scale.
 pub(super) fn own_covariances(prior_cov: &PriorCov, scale: f64) -> Option<Vec<Matrix3<f64>>> {
-    let whitened = factor(at_scale(&prior_cov.known, scale))?.inverse() * at_scale(&prior_cov.cross, scale);
+    let factor = factor(at_scale(&prior_cov.known, scale))?;
+    let whitened = factor.whiten_all(at_scale(&prior_cov.cross, scale));
     let own = at_scale(&prior_cov.own, scale);
     let of_reading = |index: usize| {
         let explained = whitened.columns(3 * index, 3);
@@ -78,5 +78,12 @@ pub(super) fn own_covariances(prior_cov: &PriorCov, scale: f64) -> Option<Vec<Ma
 }
 
 fn at_scale([scaled, fixed]: &[DMatrix<f64>; 2], scale: f64) -> DMatrix<f64> {
-    scaled * (scale * scale) + fixed
+    scaled_plus(scaled, scale * scale, fixed)
+}
+
+/// A matrix times a number, plus another of its size, in one go over both.
+pub(super) fn scaled_plus(matrix: &DMatrix<f64>, times: f64, other: &DMatrix<f64>) -> DMatrix<f64> {
+    let pairs = matrix.as_slice().iter().zip(other.as_slice());
+    let (rows, columns) = matrix.shape();
+    DMatrix::from_vec(rows, columns, pairs.map(|(value, other)| value * times + other).collect())
 }

@@ -4,13 +4,14 @@ use nalgebra::{DMatrix, DVector, Matrix3, Matrix6, Vector3, Vector6};
 
 use super::budget::{Scales, Source, budgets_of};
 use super::constants::{Constants, LearnedCoding};
-use super::factor::factor;
+use super::factor::{Lower, factor};
 use super::forward::{PARAMETERS, Theta};
-use super::linearise::{Linear, Placed, linearise, middle_of, placed, unscaled};
-use super::posterior::{Posterior, PriorCov, posterior};
+use super::linearise::{Linear, Placed, linearise, placed};
+use super::posterior::{Posterior, PriorCov, posterior, scaled_plus};
 use super::prior::{Prior, prior_of};
+use super::taught::Taught;
 use super::unevenness::Unevenness;
-use super::{KnownPatch, Patch, SharedError};
+use super::{Given, KnownPatch, Patch, SharedError};
 use crate::stats::gauss_nodes;
 
 /// Common scales of a photo's trouble: a Student-t as a finite scale mixture, spaced evenly in logarithm.
@@ -166,19 +167,14 @@ struct Coding {
 }
 
 impl Coding {
-    fn of(
-        coding: &LearnedCoding,
-        known: &[KnownPatch],
-        areas: &[Placed],
-        constants: &Constants,
-    ) -> Option<Self> {
+    fn of(coding: &LearnedCoding, taught: &Taught, areas: &[Placed], constants: &Constants) -> Option<Self> {
         let at = |scale: f64| (scale, prior_of(coding, scale, constants));
         let priors: Vec<_> = constants.chroma_scales.iter().map(|chroma| at(chroma.scale)).collect();
-        let linear = linearise(&priors, known, areas, constants)?;
-        let zones = 0..known.len();
+        let linear = linearise(&priors, taught, areas, constants)?;
+        let zones = 0..taught.len();
         let covariance = |prior| linear.areas.covariance(zones.clone(), zones.clone(), prior, constants);
         let of_known = priors.iter().map(covariance).collect();
-        let known_unscaled = unscaled(&linear.areas, known);
+        let known_unscaled = taught.unscaled(&linear.areas);
         Some(Self { priors, linear, known: of_known, known_unscaled })
     }
 
@@ -192,18 +188,20 @@ impl Coding {
 ///
 /// Returns `None` where the model cannot be solved: a colour or a position is no number.
 pub fn fit(known: &[KnownPatch], readings: &[Patch], constants: &Constants) -> Option<Light> {
-    // The greys first: their evidence is weighed apart.
-    let (greys, others): (Vec<KnownPatch>, Vec<KnownPatch>) = known.iter().cloned().partition(is_grey);
-    let known = &[greys, others].concat();
-    let areas = placed(known, readings, middle_of(known));
+    fit_given(&Given { known, alike: &[] }, readings, constants)
+}
+
+/// The same beside surfaces of one colour that nobody knows.
+pub fn fit_given(given: &Given, readings: &[Patch], constants: &Constants) -> Option<Light> {
+    let taught = &Taught::of(given);
+    let areas = placed(&taught.areas, readings, taught.middle());
     let codings = constants
         .codings
         .iter()
-        .map(|coding| Coding::of(coding, known, &areas, constants))
+        .map(|coding| Coding::of(coding, taught, &areas, constants))
         .collect::<Option<Vec<_>>>()?;
-    let target =
-        DVector::from_iterator(3 * known.len(), known.iter().flat_map(|zone| zone.lab.iter().copied()));
-    let candidates = kept(&candidates(&codings, known, &target, constants)?);
+    let target = taught.target();
+    let candidates = kept(&candidates(&codings, taught, &target, constants)?);
 
     let chroma_scales = constants.chroma_scales.len();
     let mut prior_covs: Vec<Option<PriorCov>> = vec![None; codings.len() * chroma_scales];
@@ -218,18 +216,18 @@ pub fn fit(known: &[KnownPatch], readings: &[Patch], constants: &Constants) -> O
                 PriorCov::of(coding.known_at(candidate.chroma), &linear.areas, prior, constants)
             });
         let common = candidate.scale * constants.calibration;
-        let Posterior { mean, cov, whitened, inverse } = posterior(&linear.mean, prior_cov, common, &target)?;
+        let Posterior { mean, cov, whitened, factor } = posterior(&linear.mean, prior_cov, common, &target)?;
         if !mean.sum().is_finite() || !cov.sum().is_finite() {
             return None;
         }
         // The heaviest component comes first.
-        unevenness.get_or_insert_with(|| unevenness_of(linear, &prior.1, &inverse, common, known));
+        unevenness.get_or_insert_with(|| unevenness_of(linear, &prior.1, &factor, common, taught));
         if budgets.is_empty() {
-            let gain = whitened.tr_mul(&inverse);
+            let gain = whitened.tr_mul(&factor.inverse());
             let scales = Scales { common, chroma: prior.0 };
-            budgets = budgets_of(&gain, &prior.1, &linear.areas, known, scales, constants);
+            budgets = budgets_of(&gain, &prior.1, &linear.areas, taught, scales, constants);
         }
-        let drags = drags(known, &whitened, &inverse);
+        let drags = drags(taught, &whitened, &factor);
         components.push(Component { weight: *weight, mean, cov, drags });
     }
     let (mean, cov) = moments(&components)?;
@@ -244,35 +242,33 @@ pub fn fit(known: &[KnownPatch], readings: &[Patch], constants: &Constants) -> O
 }
 
 /// How the readings go along with the errors that known areas share: the columns of the gain (Rasmussen and Williams 2006,
-/// equation 2.23) that belong to a group's areas, added up. `inverse` is that of the known areas' factor.
-fn drags(known: &[KnownPatch], whitened: &DMatrix<f64>, inverse: &DMatrix<f64>) -> Vec<Drag> {
+/// equation 2.23) that belong to a group's areas, added up. `factor` is that of the known areas.
+fn drags(taught: &Taught, whitened: &DMatrix<f64>, factor: &Lower) -> Vec<Drag> {
     let mut groups: Vec<(SharedError, DMatrix<f64>)> = Vec::new();
-    for (index, error) in known.iter().enumerate().filter_map(|(index, zone)| Some((index, zone.shared?))) {
-        let columns = inverse.columns(3 * index, 3);
+    // What the places of a board share is no error of a colour.
+    for (index, zone) in taught.areas.iter().enumerate().skip(taught.alike) {
+        let Some(error) = zone.shared else { continue };
+        let mut of_zone = DMatrix::zeros(3 * taught.len(), 3);
+        of_zone.fixed_view_mut::<3, 3>(3 * index, 0).copy_from(&Matrix3::identity());
         match groups.iter_mut().find(|(of_group, _)| of_group.group == error.group) {
             Some((of_group, sum)) => {
                 *of_group = of_group.common_with(error);
-                *sum += columns;
+                *sum += of_zone;
             }
-            None => groups.push((error, columns.into_owned())),
+            None => groups.push((error, of_zone)),
         }
     }
-    groups.into_iter().map(|(error, sum)| Drag { error, gain: whitened.tr_mul(&sum) }).collect()
+    let gain = |of_group| whitened.tr_mul(&factor.whiten_all(of_group));
+    groups.into_iter().map(|(error, of_group)| Drag { error, gain: gain(of_group) }).collect()
 }
 
 /// The light over the photo at the parameters of one component: their covariance is that of the prior less what the
-/// known areas explain of it (Rasmussen and Williams 2006, equation 2.24). `inverse` is that of the known areas' factor.
-fn unevenness_of(
-    linear: &Linear,
-    prior: &Prior,
-    inverse: &DMatrix<f64>,
-    common: f64,
-    known: &[KnownPatch],
-) -> Unevenness {
+/// known areas explain of it (Rasmussen and Williams 2006, equation 2.24). `factor` is that of the known areas.
+fn unevenness_of(linear: &Linear, prior: &Prior, factor: &Lower, common: f64, taught: &Taught) -> Unevenness {
     let spread = DMatrix::from_column_slice(PARAMETERS, PARAMETERS, prior.cov.as_slice()) * (common * common);
-    let whitened = inverse * linear.areas.jacobian.rows(0, 3 * known.len()) * &spread;
+    let whitened = factor.whiten_all(linear.areas.jacobian.rows(0, 3 * taught.len()) * &spread);
     let cov = spread - whitened.tr_mul(&whitened);
-    Unevenness::of(&linear.theta, &cov.fixed_view::<PARAMETERS, PARAMETERS>(0, 0).into(), middle_of(known))
+    Unevenness::of(&linear.theta, &cov.fixed_view::<PARAMETERS, PARAMETERS>(0, 0).into(), taught.middle())
 }
 
 /// Candidates that matter, heaviest first, with weights that add up to 1.
@@ -327,15 +323,14 @@ fn log_sum(values: impl Iterator<Item = f64> + Clone) -> f64 {
 
 fn candidates(
     codings: &[Coding],
-    known: &[KnownPatch],
+    taught: &Taught,
     target: &DVector<f64>,
     constants: &Constants,
 ) -> Option<Vec<Candidate>> {
     let k = target.len();
     let of_codings = log_sum(constants.codings.iter().map(|coding| coding.log_weight));
     let of_chroma = log_sum(constants.chroma_scales.iter().map(|chroma| chroma.log_weight));
-    let k_of_greys = 3 * known.iter().filter(|zone| is_grey(zone)).count();
-    let power_of_greys = constants.evidence_power / (k_of_greys.max(1) as f64).sqrt();
+    let power_of_greys = constants.evidence_power / ((3 * taught.greys).max(1) as f64).sqrt();
     let scales = scales(constants);
     let mut all = Vec::with_capacity(codings.len() * constants.chroma_scales.len() * SCALES);
     for (coding, Coding { linear, known, known_unscaled, .. }) in codings.iter().enumerate() {
@@ -345,8 +340,8 @@ fn candidates(
                 + constants.chroma_scales[chroma].log_weight
                 - of_chroma;
             for (scale, log_scale_weight) in scales {
-                let observed = cov * (scale * scale) + known_unscaled;
-                let [of_greys, of_others] = log_evidence(observed, &residual, k_of_greys)?;
+                let observed = scaled_plus(cov, scale * scale, known_unscaled);
+                let [of_greys, of_others] = log_evidence(observed, &residual, taught)?;
                 let log_weight = log_prior
                     + log_scale_weight
                     + power_of_greys * of_greys
@@ -361,21 +356,15 @@ fn candidates(
     Some(all)
 }
 
-/// Known colours of less chroma are greys, a printer's tinted ones among them.
-const GREY_CHROMA: f64 = 10.0;
-
-/// Whether a known area is a grey step of a card, rather than a coloured one or a part.
-fn is_grey(zone: &KnownPatch) -> bool {
-    zone.patch.relief.is_none() && libm::hypot(zone.lab[1], zone.lab[2]) < GREY_CHROMA
-}
-
-/// Logarithm of the density of the residuals of the greys, and of those of all others given the greys, up to a
-/// constant. The greys come first, `k_of_greys` values of them.
-fn log_evidence(observed: DMatrix<f64>, residual: &DVector<f64>, k_of_greys: usize) -> Option<[f64; 2]> {
+/// Logarithm of the density of the residuals of the greys given what boards tell of the light, and of those of all
+/// others given both, up to a constant. That places of a board look alike under some light says nothing of the camera:
+/// it does not count.
+fn log_evidence(observed: DMatrix<f64>, residual: &DVector<f64>, taught: &Taught) -> Option<[f64; 2]> {
     let factor = factor(observed)?;
     let whitened = factor.whiten(residual);
     let of = |i: usize| -0.5 * whitened[i] * whitened[i] - factor.log_diagonal()[i];
-    Some([(0..k_of_greys).map(of).sum(), (k_of_greys..residual.len()).map(of).sum()])
+    let (first, last) = (3 * taught.alike, 3 * (taught.alike + taught.greys));
+    Some([(first..last).map(of).sum(), (last..residual.len()).map(of).sum()])
 }
 
 fn moments(components: &[Component]) -> Option<(DVector<f64>, DMatrix<f64>)> {

@@ -5,7 +5,7 @@ use nalgebra::{Matrix3, Vector3};
 use super::{Inputs, MarkProblem, Marked, PixelCounts};
 use crate::case::{Known, ReadingMark, Surface, ZoneMark};
 use crate::color::{lab_of, linear_srgb_from_lab_in_d50, srgb_decode, srgb_encode};
-use crate::light::{KnownPatch, Patch, Relief};
+use crate::light::{Given, KnownPatch, Patch, Relief};
 use crate::plastic::{Area, AreaOptions, AreaProblem, read_area};
 use crate::raster::{Raster, Shape};
 use crate::shade::{KnownColour, Predictive};
@@ -14,16 +14,22 @@ use crate::shade::{KnownColour, Predictive};
 /// of a JPEG with 4:2:0 chroma bleeds over 8 pixels. Two pixels at such an edge are off by 3 to 4 CIEDE2000.
 pub(super) const INSET_SUBSAMPLED_PX: f64 = 8.0;
 /// How far it is taken off elsewhere: sharpening and lens blur.
-const INSET_PX: f64 = 2.0;
+pub(super) const INSET_PX: f64 = 2.0;
 
 /// Areas already read, so that a changed mark costs one area and not all.
 #[derive(Debug, Clone, Default)]
 pub struct AreaCache {
+    pub(super) board: Option<super::board::BoardSeen>,
     entries: Vec<(Shape, AreaOptions, Result<Area, AreaProblem>)>,
 }
 
 impl AreaCache {
-    fn read(&mut self, raster: &Raster, shape: &Shape, options: &AreaOptions) -> Result<Area, AreaProblem> {
+    pub(super) fn read(
+        &mut self,
+        raster: &Raster,
+        shape: &Shape,
+        options: &AreaOptions,
+    ) -> Result<Area, AreaProblem> {
         let found = self.entries.iter().find(|(known, how, _)| known == shape && how == options);
         if let Some((_, _, area)) = found {
             return area.clone();
@@ -60,6 +66,8 @@ pub(super) struct Areas {
     /// For each of `known`, its pixels and whether it is a part of known shade.
     pub zones: Vec<(Area, bool)>,
     pub readings: Vec<ReadArea>,
+    /// Surfaces of one colour that nobody knows, see [`super::board`].
+    pub alike: Vec<Vec<Patch>>,
     /// Zones whose pixels tell no colour: the photo's fault, no mistake in the case.
     pub left_out: Vec<MarkProblem>,
 }
@@ -67,6 +75,11 @@ pub(super) struct Areas {
 impl Areas {
     pub(super) fn patches(&self) -> Vec<Patch> {
         self.readings.iter().map(|reading| reading.patch.clone()).collect()
+    }
+
+    /// What teaches the light.
+    pub(super) fn given(&self) -> Given<'_> {
+        Given { known: &self.known, alike: &self.alike }
     }
 }
 
@@ -120,7 +133,7 @@ pub(super) fn read_all(
 }
 
 /// Refuses an area whose remaining pixels are a biased choice.
-fn not_burnt_out(area: Area) -> Result<Area, AreaProblem> {
+pub(super) fn not_burnt_out(area: Area) -> Result<Area, AreaProblem> {
     if is_burnt_out(&area.pixels) { Err(AreaProblem::TooFewPixels(area.pixels)) } else { Ok(area) }
 }
 
@@ -215,7 +228,7 @@ pub(crate) fn tint_all(patches: &mut [(&mut Patch, &Area)]) {
 }
 
 /// An area as the light model sees it; centre in pixels → half photo widths from the middle.
-fn patch_of(area: &Area, surface: Surface, raster: &Raster, marked: Marked) -> Patch {
+pub(super) fn patch_of(area: &Area, surface: Surface, raster: &Raster, marked: Marked) -> Patch {
     let half_width = f64::from(raster.width()) / 2.0;
     let half_height = f64::from(raster.height()) / 2.0;
     // By the width in y too, so that a slope means the same in both directions.

@@ -2,6 +2,7 @@
 
 mod ageing;
 mod areas;
+mod board;
 mod compare;
 mod remedy;
 mod result;
@@ -10,6 +11,7 @@ mod warnings;
 
 pub use areas::AreaCache;
 pub(crate) use areas::{patch_at, tint_all};
+pub use board::FlatField;
 pub use result::{
     Budget, Call, Difference, Interval, LightSummary, Measurement, PairResult, ReadingResult,
     ShadeProbability, Warning,
@@ -39,6 +41,8 @@ pub struct Inputs<'a> {
     pub case: &'a CaseDocument,
     /// The shades to compare with; without them there are no differences, probabilities or calls.
     pub references: Option<&'a References>,
+    /// The empty board, from the photo that the case names.
+    pub flat_field: Option<&'a FlatField>,
 }
 
 /// What a person may choose.
@@ -108,14 +112,17 @@ pub fn measure(inputs: &Inputs, options: &Options, cache: &mut AreaCache) -> Out
             .map_err(|problem| problems.push(references_problem(&problem)))
             .ok()
     });
-    let areas = areas::read_all(inputs, options.marked, predictive.as_ref(), cache, &mut problems);
-    let fitted = light::fit(&areas.known, &areas.patches(), Constants::learned());
+    let mut areas = areas::read_all(inputs, options.marked, predictive.as_ref(), cache, &mut problems);
+    let boards = board::read(inputs, cache, &mut problems);
+    areas.alike = boards.places;
+    let fitted = light::fit_given(&areas.given(), &areas.patches(), Constants::learned());
     let Some(light) = fitted else {
         problems.push(no_light_problem());
         let left_out = areas.left_out;
         return Outcome { measurement: Measurement::default(), light: None, problems, left_out };
     };
-    let warnings = warnings::of_photo(inputs, &areas);
+    let mut warnings = warnings::of_photo(inputs, &areas);
+    warnings.extend(boards.warnings);
     let draws = DifferenceDraws::seeded(options.seed);
     let together = predictive.as_ref().and_then(|predictive| {
         let judge = if areas.known.is_empty() { classify_apart } else { classify_together };
@@ -134,7 +141,12 @@ pub fn measure(inputs: &Inputs, options: &Options, cache: &mut AreaCache) -> Out
     let measurement = Measurement {
         readings,
         pairs: compare::pairs(&areas, &light, together.as_ref(), &draws),
-        light: LightSummary { zones: areas.known.len(), warnings },
+        light: LightSummary {
+            zones: areas.known.len(),
+            board: boards.on_board,
+            flat_field: boards.on_flat_field,
+            warnings,
+        },
         ..Measurement::default()
     };
     Outcome { measurement, light: Some(light), problems, left_out: areas.left_out }

@@ -29,7 +29,7 @@ pub(super) fn advise(
     let foreseen: Vec<(String, Vec<Matrix3<f64>>)> = advice
         .into_iter()
         .filter_map(|Advice { step, text }| {
-            let then = foresee(&step, &areas.known, &patches, light, Constants::learned())?;
+            let then = foresee(&step, &areas.given(), &patches, light, Constants::learned())?;
             Some((text, then))
         })
         .collect();

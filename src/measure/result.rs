@@ -20,12 +20,7 @@ pub struct Measurement {
 
 impl Default for Measurement {
     fn default() -> Self {
-        Self {
-            sameshot_result: 1,
-            readings: Vec::new(),
-            pairs: Vec::new(),
-            light: LightSummary { zones: 0, warnings: Vec::new() },
-        }
+        Self { sameshot_result: 1, readings: Vec::new(), pairs: Vec::new(), light: LightSummary::default() }
     }
 }
 
@@ -136,10 +131,20 @@ pub struct PairResult {
 }
 
 /// The light of the photo in short.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[derive(Debug, Clone, Default, PartialEq, Serialize, Deserialize)]
 pub struct LightSummary {
     /// Zones that were used.
     pub zones: usize,
+    /// Places of the plain board in this photo that taught how the light falls.
+    #[serde(default, skip_serializing_if = "is_zero")]
+    pub board: usize,
+    /// The same in the photo of the empty board.
+    #[serde(default, skip_serializing_if = "is_zero")]
+    pub flat_field: usize,
     /// What to know of the photo as a whole.
     pub warnings: Vec<Warning>,
+}
+
+fn is_zero(count: &usize) -> bool {
+    *count == 0
 }

@@ -92,7 +92,8 @@ pub(super) fn of_reading(inputs: &Inputs, areas: &Areas, index: usize, lab: &Vec
         .iter()
         .map(|zone| libm::hypot(zone.patch.at[0] - read.patch.at[0], zone.patch.at[1] - read.patch.at[1]))
         .fold(f64::INFINITY, f64::min);
-    if nearest.is_finite() && nearest > FAR {
+    // A board shows how the light falls from there to here.
+    if nearest.is_finite() && nearest > FAR && areas.alike.is_empty() {
         warnings.push(warning(
             "card-far",
             "The nearest zone is far away in the photo, where the light may differ.",

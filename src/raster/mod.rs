@@ -4,12 +4,14 @@
 //! and lets clipping be judged on the codes. [`Raster::linear_at`] gives linear-light sRGB in floating
 //! point; values outside the sRGB gamut stay as they are.
 
+mod board;
 mod facts;
 mod reduced;
 mod shape;
 mod traces;
 mod turn;
 
+pub use board::{Board, board_of};
 pub use facts::{FactNote, PhotoFacts};
 pub use reduced::Reduced;
 pub use shape::{MIN_AREA_PX, Shape, ShapeProblem, Span};

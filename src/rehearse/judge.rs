@@ -5,7 +5,7 @@ use nalgebra::{Matrix3, Vector3};
 use super::scene::Scene;
 use super::{Known, Options};
 use crate::color::{ciede2000, column_of, lab_of};
-use crate::light::{Component, Light, Source, fit};
+use crate::light::{Component, Given, Light, Source, fit_given};
 use crate::shade::{Classification, classify_apart, classify_together, different_plastic};
 use crate::stats::{Mixture, normal_cdf, squared_distance};
 
@@ -61,7 +61,8 @@ pub(super) fn judge(scene: &Scene, known: Known, options: &Options) -> Option<Ve
     if zones.is_empty() && known != Known::Nothing {
         return None;
     }
-    let light = fit(&zones, &scene.patches(), &options.constants)?;
+    let given = Given { known: &zones, alike: scene.alike(options.boards) };
+    let light = fit_given(&given, &scene.patches(), &options.constants)?;
     let reading = Mixture::of_parts(light.reading_mixture(0))?;
     let (mean, cov) = light.reading(0);
     let question = &scene.readings[0];

@@ -9,6 +9,7 @@
 //! | `plastics` | families of Kubelka–Munk shades, specimens as somebody measured them, parts, strangers |
 //! | `lighting` | one or two lamps, strength and tint over the photo, the angle of surfaces to the key light |
 //! | `shot` | one of many cameras with its balance, exposure and curve; a surface → [`crate::plastic::Area`] |
+//! | `board` | a plain board, seen between the parts or empty in a second photo |
 //! | `scene` | references, a 24-patch card, a part of known shade, three parts to read, and where they lie |
 //! | `judge` | one scene measured with one set of known zones, held against the truth |
 //! | `today` | what people do without a model of the light, on the same scenes |
@@ -26,6 +27,7 @@
 //!
 //! Everything hangs on one seed: scene *n* of a group is the same whatever the number of scenes.
 
+mod board;
 mod judge;
 mod lighting;
 mod plastics;
@@ -35,6 +37,7 @@ mod table;
 mod text;
 mod today;
 
+pub use board::Boards;
 pub use table::{Pair, Rehearsal, Row, Today, TodayHabit};
 pub use today::Habit;
 
@@ -192,6 +195,8 @@ pub struct Options {
     pub evenness: Vec<Evenness>,
     /// What is known.
     pub known: Vec<Known>,
+    /// Which boards teach besides.
+    pub boards: Boards,
     /// The light model's constants, to try others than those learned.
     pub constants: Constants,
 }
@@ -205,6 +210,7 @@ impl Default for Options {
             families: FAMILIES.to_vec(),
             evenness: Evenness::ALL.to_vec(),
             known: Known::ALL.to_vec(),
+            boards: Boards::None,
             constants: Constants::learned().clone(),
         }
     }

@@ -3,6 +3,7 @@
 use nalgebra::{DMatrix, DVector, Matrix3, Vector3};
 use rand::Rng;
 
+use super::board::{Board, Boards};
 use super::lighting::{Laid, Lighting};
 use super::plastics::{Family, Part, below, shade_id, specimen_id};
 use super::shot::{Shot, Surface};
@@ -53,6 +54,7 @@ pub(super) struct Scene {
     /// The part in question; the same plastic at another angle; a part of the neighbouring shade; two parts more of any
     /// shade.
     pub readings: [Reading; 5],
+    board: [Vec<Patch>; 2],
 }
 
 impl Scene {
@@ -108,7 +110,9 @@ impl Scene {
         let known = known_parts.iter_mut().map(|(known, _)| &mut known.patch).zip(&known_areas);
         let read = readings.iter_mut().map(|reading| &mut reading.patch).zip(&areas);
         tint_all(&mut known.chain(read).collect::<Vec<_>>());
-        Some(Self { predictive, card, known_parts, readings })
+        // Last, so that scenes are the same with and without.
+        let Board { seen, empty } = Board::drawn(&shot, rng);
+        Some(Self { predictive, card, known_parts, readings, board: [seen, empty] })
     }
 
     /// What the photo knows.
@@ -123,6 +127,15 @@ impl Scene {
             zones.extend(self.known_parts.iter().map(|(zone, _)| zone.clone()));
         }
         zones
+    }
+
+    /// Places of the boards that teach.
+    pub(super) fn alike(&self, boards: Boards) -> &[Vec<Patch>] {
+        match boards {
+            Boards::None => &[],
+            Boards::Seen => &self.board[..1],
+            Boards::Empty => &self.board[1..],
+        }
     }
 
     /// What would be known of a colour if its differences to the parts of known shade were known exactly: the mean of what

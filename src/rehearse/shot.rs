@@ -83,6 +83,11 @@ impl Shot {
         Self { gains: balance.exposed(exposure), camera, weights, whites, mean_raw, lighting }
     }
 
+    /// The same camera and light, exposed so many times as long.
+    pub(super) fn exposed(&self, times: f64) -> Self {
+        Self { gains: self.gains.exposed(times), ..self.clone() }
+    }
+
     pub(super) fn lighting(&self) -> &Lighting {
         &self.lighting
     }

@@ -2,7 +2,6 @@
 //!
 //! | topic | what it knows |
 //! |---|---|
-//! | [`board`] | the light on the plain board, and how far each pixel is from it |
 //! | [`parts`] | the parts on it: outline, number, matt area, size |
 //! | [`change`] | parts split, merged, dropped, redrawn by a person |
 //! | [`found`] | what was found as edits of a case |
@@ -21,7 +20,6 @@
 //! Finding is done in a picture made smaller; colours are read from the photo itself by [`crate::measure`].
 
 pub mod alike;
-pub mod board;
 pub mod bodies;
 pub mod change;
 mod cutout;

@@ -1,6 +1,5 @@
 //! The loose parts on a plain board.
 
-use super::board::{Board, board_of};
 use super::cutout::{Cutout, outline_of};
 use super::mask::{self, Size};
 use super::matt::matt_place;
@@ -9,7 +8,7 @@ use super::outline::{Extent, extent_of};
 use super::pieces::{Piece, pieces_of};
 use crate::card::{FoundCard, Homography};
 use crate::measure::Call;
-use crate::raster::{Reduced, Shape};
+use crate::raster::{Board, Reduced, Shape, board_of};
 
 /// What to look for.
 #[derive(Debug, Clone, Copy, PartialEq)]

@@ -85,7 +85,13 @@ pub fn sort_tray(inputs: &SortInputs, photo_name: &str) -> Result<SortedTray, Pr
         ));
     }
     let measured = measure::measure(
-        &Inputs { raster: inputs.raster, facts: inputs.facts, case: &case, references: inputs.references },
+        &Inputs {
+            raster: inputs.raster,
+            facts: inputs.facts,
+            case: &case,
+            references: inputs.references,
+            flat_field: None,
+        },
         &measure::Options {
             confidence: inputs.confidence,
             remedies: false,

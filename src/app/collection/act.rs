@@ -213,6 +213,7 @@ fn new_record(
             photo: &save.photo,
             references: save.references.as_deref(),
             guide: save.guide.as_deref(),
+            flat_field: save.flat_field.as_deref(),
             measurement: &measurement,
             findings: findings.as_ref(),
         })

@@ -5,6 +5,8 @@ use std::sync::Arc;
 
 use crate::case::{CaseDocument, PathRule};
 use crate::jobs::Progress;
+use crate::keeping::open_flat_field;
+use crate::measure::FlatField;
 use crate::photo;
 use crate::problem::Problem;
 use crate::raster::{PhotoFacts, Raster};
@@ -38,6 +40,10 @@ pub(in crate::app) struct Opened {
     pub facts: Arc<PhotoFacts>,
     /// The shades to compare with.
     pub references: Option<Arc<References>>,
+    /// The empty board.
+    pub flat_field: Option<Arc<FlatField>>,
+    /// Where its photo is, as far as the case names one.
+    pub flat_field_file: Option<PathBuf>,
     /// What the figure is weighed with.
     pub guide: Option<OpenGuide>,
     /// What went wrong without keeping the case from being shown.
@@ -69,6 +75,7 @@ pub(in crate::app) fn open(
             photo_path: path.to_owned(),
             references_path: None,
             guide_path: None,
+            flat_field_path: None,
             case: CaseDocument::new(name),
             saved: false,
         };
@@ -88,7 +95,10 @@ pub(super) fn reopen(
     let photo_path = folder.join(&case.photo);
     let references_path = case.references.as_ref().map(|name| folder.join(name));
     let guide_path = case.guide.as_ref().map(|name| folder.join(name));
-    let opened = Unread { case_path, photo_path, references_path, guide_path, case, saved: false }.read();
+    let flat_field_path = case.flat_field.as_ref().map(|name| folder.join(name));
+    let unread =
+        Unread { case_path, photo_path, references_path, guide_path, flat_field_path, case, saved: false };
+    let opened = unread.read();
     (!progress.cancelled()).then_some(opened.map_err(Refusal::Problem))
 }
 
@@ -110,8 +120,9 @@ fn open_case(path: &Path, rule: PathRule) -> Result<Opened, Refusal> {
             name.as_ref().map(|name| storage::resolve_inside(folder, name, rule)).transpose()
         };
         let (references_path, guide_path) = (named(&case.references)?, named(&case.guide)?);
+        let flat_field_path = named(&case.flat_field)?;
         let case_path = Some(path.to_owned());
-        Ok(Unread { case_path, photo_path, references_path, guide_path, case, saved: true })
+        Ok(Unread { case_path, photo_path, references_path, guide_path, flat_field_path, case, saved: true })
     });
     let problem = match checked {
         Ok(unread) => return unread.read().map_err(Refusal::Problem),
@@ -128,6 +139,7 @@ struct Unread {
     photo_path: PathBuf,
     references_path: Option<PathBuf>,
     guide_path: Option<PathBuf>,
+    flat_field_path: Option<PathBuf>,
     case: CaseDocument,
     saved: bool,
 }
@@ -157,12 +169,18 @@ impl Unread {
             .guide_path
             .as_ref()
             .and_then(|path| storage::open_guide(path).map_err(|problem| problems.push(problem)).ok());
+        let flat_field = self
+            .flat_field_path
+            .as_ref()
+            .and_then(|path| open_flat_field(path).map_err(|problem| problems.push(problem)).ok());
         Ok(Opened {
             case_path: self.case_path,
             photo_path: self.photo_path,
             photo_sha256,
             references_file: self.references_path,
             guide_file: self.guide_path,
+            flat_field: flat_field.map(Arc::new),
+            flat_field_file: self.flat_field_path,
             case_beside: None,
             case: self.case,
             saved: self.saved,

@@ -22,6 +22,8 @@ pub(in crate::app) struct Save {
     pub references: Option<PathBuf>,
     /// Where the guide is.
     pub guide: Option<PathBuf>,
+    /// Where the photo of the empty board is.
+    pub flat_field: Option<PathBuf>,
 }
 
 /// What became of it.
@@ -55,6 +57,7 @@ impl Save {
         written.photo_sha256 = Some(self.photo_sha256.clone());
         written.references = self.references.as_deref().map(from_folder);
         written.guide = self.guide.as_deref().map(from_folder);
+        written.flat_field = self.flat_field.as_deref().map(from_folder);
         written
     }
 }

@@ -28,6 +28,8 @@ pub(super) fn show(ui: &mut Ui, session: &Session, actions: &mut Vec<Action>) {
                 .small(),
         );
         ui.add_space(theme::SPACE_M);
+        crate::app::board::show(ui, session, actions);
+        ui.add_space(theme::SPACE_M);
         shades(ui, session, actions);
         listing(ui, session);
     });

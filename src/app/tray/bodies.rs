@@ -67,6 +67,7 @@ fn bodies_of(path: &Path, progress: &Progress) -> ReadBodies {
         facts: &opened.facts,
         case: &opened.case,
         references: opened.references.as_deref(),
+        flat_field: opened.flat_field.as_deref(),
     };
     let options = measure::Options { remedies: false, ..measure::Options::default() };
     let outcome = measure::measure(&inputs, &options, &mut AreaCache::default());

@@ -42,6 +42,7 @@ fn added(case: &Path, options: &CollectionOptions) -> Result<Option<Problem>, Pr
     let folder = case.parent().unwrap_or(Path::new(""));
     let file = |inside: &str| resolve_inside(folder, inside, PathRule::ChosenByHand);
     let references = loaded.case.references.as_deref().map(file).transpose()?;
+    let flat_field = loaded.case.flat_field.as_deref().map(file).transpose()?;
     let name = case.file_name().unwrap_or_default().to_string_lossy();
     let name = name.strip_suffix(".case.json").unwrap_or(&name).to_owned();
     let said = |text: &Option<String>| text.clone().unwrap_or_default();
@@ -67,6 +68,7 @@ fn added(case: &Path, options: &CollectionOptions) -> Result<Option<Problem>, Pr
         photo: &file(&loaded.case.photo)?,
         references: references.as_deref(),
         guide: guide.as_deref(),
+        flat_field: flat_field.as_deref(),
         measurement: &outcome.measurement,
         findings: findings.as_ref(),
     })?;

@@ -101,6 +101,7 @@ fn one_case(references: &mut References, path: &Path, options: &BuildOptions) ->
         facts: &loaded.photo.facts,
         case: &loaded.case,
         references: loaded.references.as_ref(),
+        flat_field: loaded.flat_field.as_ref(),
     };
     let mut said = String::new();
     for mut found in specimen_readings(&inputs, &outcome) {

@@ -15,6 +15,16 @@ pub(super) fn blocks(inputs: &ReportInputs, blocks: &mut Blocks) {
         1 => vec!["The light of the photo was worked out from 1 area of known colour.".into()],
         n => vec![format!("The light of the photo was worked out from {n} areas of known colour.")],
     };
+    let light = &inputs.measurement.light;
+    for (places, where_) in
+        [(light.board, "this photo"), (light.flat_field, "a photo of it empty, under the same light")]
+    {
+        if places > 0 {
+            lines.push(format!(
+                "How the light falls was also taken from {places} places of a plain board in {where_}."
+            ));
+        }
+    }
     lines.extend(inputs.measurement.light.warnings.iter().map(|w| format!("{} {}", w.text, w.remedy)));
     lines.extend(assumed(inputs));
     blocks.list(lines);

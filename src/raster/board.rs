@@ -7,7 +7,7 @@
 
 use nalgebra::{DMatrix, DVector};
 
-use crate::raster::Reduced;
+use super::Reduced;
 
 /// The board of a picture.
 #[derive(Debug, Clone)]
