@@ -11,7 +11,7 @@ use super::areas::Areas;
 use super::constants::Constants;
 use super::forward::forward;
 use super::linearise::{place, placed};
-use super::posterior::{PriorCov, own_covariances};
+use super::posterior::{PriorCov, Unscaled, own_covariances};
 use super::prior::prior_of;
 use super::solve::{Light, Trouble};
 use super::taught::{Taught, middle_of};
@@ -51,7 +51,7 @@ pub fn foresee(
     let all = Taught::of(&Given { known: &with_step, ..*given });
     let coding = constants.codings.get(light.heaviest.coding)?;
     let areas = Areas::at(&light.theta, &placed(&all.areas, readings, middle_of(given.known)), constants);
-    let known_unscaled = all.unscaled(&areas);
+    let (known_unscaled, unscaled) = (all.unscaled(&areas), Unscaled::of(&areas, all.len()));
     let mut covs = vec![Matrix3::zeros(); readings.len()];
     let mut weights = 0.0;
     let of_one_chroma = |p: &Trouble, q: &Trouble| p.chroma == q.chroma;
@@ -61,7 +61,7 @@ pub fn foresee(
         let chroma_scale = constants.chroma_scales.get(alike.first()?.chroma)?.scale;
         let prior = (chroma_scale, prior_of(coding, chroma_scale, constants));
         let of_known = areas.covariance(0..all.len(), 0..all.len(), &prior, constants);
-        let prior_cov = PriorCov::of([of_known, known_unscaled.clone()], &areas, &prior, constants);
+        let prior_cov = PriorCov::of([&of_known, &known_unscaled], &unscaled, &areas, &prior, constants);
         for trouble in alike {
             let scale = trouble.scale * constants.calibration;
             for (cov, of_component) in covs.iter_mut().zip(own_covariances(&prior_cov, scale)?) {

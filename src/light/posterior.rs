@@ -9,32 +9,53 @@ use super::constants::Constants;
 use super::factor::{Lower, factor, subtract_square};
 use super::prior::Prior;
 
-/// Prior covariance of the known areas, of these with the readings, and of the readings; each at common scale 1,
-/// and what no scale scales.
-#[derive(Clone)]
-pub(super) struct PriorCov {
-    known: [DMatrix<f64>; 2],
-    cross: [DMatrix<f64>; 2],
-    own: [DMatrix<f64>; 2],
+/// Prior covariance of the known areas, of these with the readings, and of the readings; of each the part at common
+/// scale 1 and the part that no scale scales.
+pub(super) struct PriorCov<'a> {
+    known: [&'a DMatrix<f64>; 2],
+    cross: (DMatrix<f64>, &'a DMatrix<f64>),
+    own: (DMatrix<f64>, &'a DMatrix<f64>),
 }
 
-impl PriorCov {
+/// What no scale scales, of the known areas with the readings and of the readings: the same at every scale of chroma.
+pub(super) struct Unscaled {
+    cross: DMatrix<f64>,
+    own: DMatrix<f64>,
+}
+
+impl Unscaled {
+    /// `known` is the number of known areas, which come first in `areas`.
+    pub(super) fn of(areas: &Areas, known: usize) -> Self {
+        let (zones, readings) = (0..known, known..areas.len());
+        Self { cross: areas.relief(zones, readings.clone()), own: areas.relief(readings.clone(), readings) }
+    }
+}
+
+impl<'a> PriorCov<'a> {
     /// `known` is that of the known areas, which come first in `areas`.
     pub(super) fn of(
-        known: [DMatrix<f64>; 2],
+        known: [&'a DMatrix<f64>; 2],
+        unscaled: &'a Unscaled,
         areas: &Areas,
         prior: &(f64, Prior),
         constants: &Constants,
     ) -> Self {
         let count = known[0].nrows() / 3;
         let (zones, readings) = (0..count, count..areas.len());
-        let both = |rows: &Range<usize>, columns: &Range<usize>| {
-            [
-                areas.covariance(rows.clone(), columns.clone(), prior, constants),
-                areas.relief(rows.clone(), columns.clone()),
-            ]
-        };
-        Self { known, cross: both(&zones, &readings), own: both(&readings, &readings) }
+        let of = |rows: &Range<usize>| areas.covariance(rows.clone(), readings.clone(), prior, constants);
+        Self { known, cross: (of(&zones), &unscaled.cross), own: (of(&readings), &unscaled.own) }
+    }
+
+    fn known_at(&self, scale: f64) -> DMatrix<f64> {
+        scaled_plus(self.known[0], scale * scale, self.known[1])
+    }
+
+    fn cross_at(&self, scale: f64) -> DMatrix<f64> {
+        scaled_plus(&self.cross.0, scale * scale, self.cross.1)
+    }
+
+    fn own_at(&self, scale: f64) -> DMatrix<f64> {
+        scaled_plus(&self.own.0, scale * scale, self.own.1)
     }
 }
 
@@ -57,28 +78,24 @@ pub(super) fn posterior(
 ) -> Option<Posterior> {
     let k = target.len();
     let m = prior_mean.len() - k;
-    let factor = factor(at_scale(&prior_cov.known, scale))?;
-    let whitened = factor.whiten_all(at_scale(&prior_cov.cross, scale));
+    let factor = factor(prior_cov.known_at(scale))?;
+    let whitened = factor.whiten_all(prior_cov.cross_at(scale));
     let mean = prior_mean.rows(k, m) + whitened.tr_mul(&factor.whiten(&(target - prior_mean.rows(0, k))));
-    let mut cov = at_scale(&prior_cov.own, scale);
+    let mut cov = prior_cov.own_at(scale);
     subtract_square(&mut cov, &whitened);
     Some(Posterior { mean, cov, whitened, factor })
 }
 
 /// Posterior covariance of each reading by itself at one common scale.
 pub(super) fn own_covariances(prior_cov: &PriorCov, scale: f64) -> Option<Vec<Matrix3<f64>>> {
-    let factor = factor(at_scale(&prior_cov.known, scale))?;
-    let whitened = factor.whiten_all(at_scale(&prior_cov.cross, scale));
-    let own = at_scale(&prior_cov.own, scale);
+    let factor = factor(prior_cov.known_at(scale))?;
+    let whitened = factor.whiten_all(prior_cov.cross_at(scale));
+    let own = prior_cov.own_at(scale);
     let of_reading = |index: usize| {
         let explained = whitened.columns(3 * index, 3);
         own.fixed_view::<3, 3>(3 * index, 3 * index) - explained.tr_mul(&explained).fixed_view::<3, 3>(0, 0)
     };
     Some((0..own.nrows() / 3).map(of_reading).collect())
-}
-
-fn at_scale([scaled, fixed]: &[DMatrix<f64>; 2], scale: f64) -> DMatrix<f64> {
-    scaled_plus(scaled, scale * scale, fixed)
 }
 
 /// A matrix times a number, plus another of its size, in one go over both.

@@ -1,5 +1,7 @@
 //! The joint posterior of all readings, as a mixture over codings and scales.
 
+use std::cell::OnceCell;
+
 use nalgebra::{DMatrix, DVector, Matrix3, Matrix6, Vector3, Vector6};
 
 use super::budget::{Scales, Source, budgets_of};
@@ -7,7 +9,7 @@ use super::constants::{Constants, LearnedCoding};
 use super::factor::{Lower, factor};
 use super::forward::{PARAMETERS, Theta};
 use super::linearise::{Linear, Placed, linearise, placed};
-use super::posterior::{Posterior, PriorCov, posterior, scaled_plus};
+use super::posterior::{Posterior, PriorCov, Unscaled, posterior, scaled_plus};
 use super::prior::{Prior, prior_of};
 use super::taught::Taught;
 use super::unevenness::Unevenness;
@@ -164,6 +166,8 @@ struct Coding {
     /// Prior covariance of the known areas at each chroma scale and common scale 1, and what no scale scales.
     known: Vec<DMatrix<f64>>,
     known_unscaled: DMatrix<f64>,
+    /// The latter with and of the readings, worked out for codings that matter.
+    unscaled: OnceCell<Unscaled>,
 }
 
 impl Coding {
@@ -175,12 +179,14 @@ impl Coding {
         let covariance = |prior| linear.areas.covariance(zones.clone(), zones.clone(), prior, constants);
         let of_known = priors.iter().map(covariance).collect();
         let known_unscaled = taught.unscaled(&linear.areas);
-        Some(Self { priors, linear, known: of_known, known_unscaled })
+        Some(Self { priors, linear, known: of_known, known_unscaled, unscaled: OnceCell::new() })
     }
 
-    /// Prior covariance of the known areas at a chroma scale, and what no scale scales.
-    fn known_at(&self, chroma: usize) -> [DMatrix<f64>; 2] {
-        [self.known[chroma].clone(), self.known_unscaled.clone()]
+    /// Prior covariance of all areas at a chroma scale.
+    fn prior_cov(&self, chroma: usize, constants: &Constants) -> PriorCov<'_> {
+        let (known, areas) = (&self.known[chroma], &self.linear.areas);
+        let unscaled = self.unscaled.get_or_init(|| Unscaled::of(areas, known.nrows() / 3));
+        PriorCov::of([known, &self.known_unscaled], unscaled, areas, &self.priors[chroma], constants)
     }
 }
 
@@ -204,17 +210,15 @@ pub fn fit_given(given: &Given, readings: &[Patch], constants: &Constants) -> Op
     let candidates = kept(&candidates(&codings, taught, &target, constants)?);
 
     let chroma_scales = constants.chroma_scales.len();
-    let mut prior_covs: Vec<Option<PriorCov>> = vec![None; codings.len() * chroma_scales];
+    let mut prior_covs: Vec<Option<PriorCov>> = (0..codings.len() * chroma_scales).map(|_| None).collect();
     let mut components = Vec::with_capacity(candidates.len());
     let mut budgets = Vec::new();
     let mut unevenness = None;
     for (candidate, weight) in &candidates {
         let coding = &codings[candidate.coding];
         let (linear, prior) = (&coding.linear, &coding.priors[candidate.chroma]);
-        let prior_cov =
-            prior_covs[candidate.coding * chroma_scales + candidate.chroma].get_or_insert_with(|| {
-                PriorCov::of(coding.known_at(candidate.chroma), &linear.areas, prior, constants)
-            });
+        let prior_cov = prior_covs[candidate.coding * chroma_scales + candidate.chroma]
+            .get_or_insert_with(|| coding.prior_cov(candidate.chroma, constants));
         let common = candidate.scale * constants.calibration;
         let Posterior { mean, cov, whitened, factor } = posterior(&linear.mean, prior_cov, common, &target)?;
         if !mean.sum().is_finite() || !cov.sum().is_finite() {
