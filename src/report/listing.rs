@@ -221,7 +221,7 @@ mod tests {
     #[test]
     fn a_photo_with_a_card_needs_none() {
         let with_card =
-            Measurement { light: LightSummary { zones: 6, warnings: Vec::new() }, ..picture(0.97) };
+            Measurement { light: LightSummary { zones: 6, ..LightSummary::default() }, ..picture(0.97) };
         assert_eq!(listing_advice(&with_card, None, 0.95), None);
         assert_eq!(listing_advice(&Measurement::default(), None, 0.95), None);
     }

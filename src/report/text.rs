@@ -300,7 +300,7 @@ mod tests {
         Measurement {
             readings: vec![reading, torso],
             pairs: vec![pair],
-            light: LightSummary { zones: 4, warnings: vec![] },
+            light: LightSummary { zones: 4, ..LightSummary::default() },
             ..Measurement::default()
         }
     }
