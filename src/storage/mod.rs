@@ -1,4 +1,4 @@
-//! The only room that writes files: atomic save, autosave and recovery, recent files.
+//! The only room that writes files: atomic save, autosave and recovery, recent files, settings.
 
 mod atomic;
 mod collection;
@@ -7,6 +7,7 @@ mod folder;
 mod journal;
 mod open;
 mod recent;
+mod settings;
 #[cfg(test)]
 mod tests;
 
@@ -16,7 +17,8 @@ pub use collection::{
     save_record, unused_stem,
 };
 pub use day::today;
-pub use folder::{DATA_FOLDER_VARIABLE, data_folder};
+pub use folder::{DATA_FOLDER_VARIABLE, config_folder, data_folder};
 pub use journal::{Journal, Recoverable, Unsaved, recoverable};
 pub use open::{open_card, open_case, open_guide, open_references, read_limited, resolve_inside, save_case};
 pub use recent::{MAX_RECENT, add_recent, recent, remember_collection, remembered_collection};
+pub use settings::{Settings, ThemeChoice, save_settings, settings};
