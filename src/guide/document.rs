@@ -206,6 +206,9 @@ pub struct Issue {
 /// Feature → what it is on this part; "mould" and "shade" are features too. A feature left out is unknown.
 pub type Part = BTreeMap<String, Choice>;
 
+/// Not a feature of a [`Part`] but free text on it, for people.
+pub const NOTE: &str = "note";
+
 /// What a feature is on a part.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 #[serde(untagged)]

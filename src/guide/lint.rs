@@ -3,7 +3,7 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use super::problem::list;
-use super::{Choice, FeatureKind, Guide, Issue, Part, Problem};
+use super::{Choice, FeatureKind, Guide, Issue, NOTE, Part, Problem};
 
 /// A remark on a guide.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -46,7 +46,7 @@ pub fn lint(guide: &Guide) -> Vec<Lint> {
 type Look = Vec<(String, Vec<(String, String)>)>;
 
 fn look(part: &Part, skip: impl Fn(&str) -> bool) -> Look {
-    part.iter().filter(|(feature, _)| *feature != "note" && !skip(feature)).map(shares).collect()
+    part.iter().filter(|(feature, _)| *feature != NOTE && !skip(feature)).map(shares).collect()
 }
 
 fn shares((feature, choice): (&String, &Choice)) -> (String, Vec<(String, String)>) {

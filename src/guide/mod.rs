@@ -13,7 +13,7 @@ mod tests;
 
 pub use document::{
     Character, Choice, Feature, FeatureKind, GUIDE_LIMIT_BYTES, GUIDE_VERSION, Guide, GuideShade, Halves,
-    Issue, Mould, Part, Run, Slot,
+    Issue, Mould, NOTE, Part, Run, Slot,
 };
 pub use edit::{GuideEdit, IssueAt, IssueEdit, List, NumberField, Shift, TextField};
 pub use lint::{Lint, LintCode, lint};

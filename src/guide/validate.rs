@@ -3,7 +3,7 @@
 use std::collections::BTreeSet;
 
 use super::problem::list;
-use super::{Choice, Guide, Part, Problem};
+use super::{Choice, Guide, NOTE, Part, Problem};
 
 /// The most names of one kind that a guide may have; beyond it something has gone wrong with the file.
 const MOST_NAMES: usize = 20_000;
@@ -52,7 +52,7 @@ fn check_part(guide: &Guide, place: &str, slot: &str, part: &Part, out: &mut Vec
         return;
     }
     for (feature, choice) in part {
-        if feature == "note" {
+        if feature == NOTE {
             continue;
         }
         let place = format!("{place} › {feature}");

@@ -4,7 +4,7 @@ use std::collections::BTreeMap;
 
 use egui::Ui;
 
-use crate::guide::{Choice, Guide, GuideEdit, Issue, IssueAt, IssueEdit, List, Part};
+use crate::guide::{Choice, Guide, GuideEdit, Issue, IssueAt, IssueEdit, List, NOTE, Part};
 
 use super::editor::GuideAction;
 use super::fields::{Field, Form};
@@ -104,13 +104,14 @@ fn one_slot(ui: &mut Ui, form: &mut Form, here: &IssueAt, issue: &Issue, slot: &
         ui.indent(slot, |ui| {
             ui.horizontal_wrapped(|ui| {
                 for feature in features(guide, slot) {
-                    ui.label(label(guide, &feature));
+                    ui.label(words::capital(&label(guide, &feature)));
                     what(ui, form, here, part, slot, &feature);
                 }
             });
             for feature in features(guide, slot) {
                 weights(ui, form, here, part, slot, &feature);
             }
+            note(ui, form, here, part, slot);
         });
     }
     form.under(ui, &place);
@@ -168,6 +169,21 @@ fn weights(ui: &mut Ui, form: &mut Form, here: &IssueAt, part: &Part, slot: &str
             edit(here, IssueEdit::Choose(slot.into(), feature.into(), Some(Choice::Mixed(weights))))
         });
     }
+}
+
+/// What else is to be said of the part, for people only.
+fn note(ui: &mut Ui, form: &mut Form, here: &IssueAt, part: &Part, slot: &str) {
+    let now = match part.get(NOTE) {
+        Some(Choice::One(text)) => text.clone(),
+        Some(other) => serde_json::to_string(other).unwrap_or_default(),
+        None => String::new(),
+    };
+    let spoken = format!("Note on the {}", slot_name(form.editor.guide(), slot));
+    let field = Field::new(key(here, &format!("{slot}/{NOTE}")), "Note", String::new());
+    form.text(ui, &field.spoken(spoken).hint("for people; weighs nothing"), &now, |text| {
+        let note = (!text.trim().is_empty()).then_some(Choice::One(text));
+        edit(here, IssueEdit::Choose(slot.into(), NOTE.into(), note))
+    });
 }
 
 /// What can be said of a part in a slot, and whatever the file says besides.

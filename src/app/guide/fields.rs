@@ -179,16 +179,17 @@ impl Form<'_> {
         now: &[String],
         edit: impl Fn(String, bool) -> GuideEdit,
     ) {
-        ui.label(label);
         let slots = &self.editor.guide().slots;
-        if slots.is_empty() {
-            indented(ui, "There are no slots yet.", false);
-        }
-        ui.horizontal_wrapped(|ui| {
-            for slot in slots {
-                let there = now.contains(&slot.id);
-                self.tick(ui, slot.name(), there, |there| edit(slot.id.clone(), there));
+        labelled(ui, label, |ui, _| {
+            if slots.is_empty() {
+                ui.label(RichText::new("There are no slots yet.").color(theme::palette(ui).weak));
             }
+            ui.horizontal_wrapped(|ui| {
+                for slot in slots {
+                    let there = now.contains(&slot.id);
+                    self.tick(ui, slot.name(), there, |there| edit(slot.id.clone(), there));
+                }
+            });
         });
         self.under(ui, place);
     }

@@ -132,7 +132,7 @@ pub enum IssueEdit {
     FillFrom(IssueAt),
     /// Whether it has a part in a slot.
     Part(String, bool),
-    /// What a feature (second) is in a slot (first); `None` for nothing known. "note" is free text.
+    /// What a feature (second) is in a slot (first); `None` for nothing known. [`super::NOTE`] is free text.
     Choose(String, String, Option<Choice>),
 }
 
