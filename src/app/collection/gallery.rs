@@ -4,11 +4,11 @@ use egui::{Rect, ScrollArea, Sense, TextureHandle, Ui, pos2, vec2};
 
 use crate::collection::Row;
 use crate::report::who_words;
-use crate::storage::resolve_inside;
 
 use super::records::{CollectionAction, CollectionPage, Seen};
 use super::table::pressed;
 use crate::app::results::bars::cut_text;
+use crate::app::scrolling::by_keys;
 use crate::app::theme;
 use crate::app::thumbs::Thumbs;
 
@@ -29,17 +29,16 @@ pub(super) fn show(
     let mut wanted = Vec::new();
     ui.spacing_mut().item_spacing = vec2(gap, gap);
     ScrollArea::vertical().auto_shrink(false).show_rows(ui, theme::CARD[1], rows, |ui, range| {
+        by_keys(ui);
         for row in range {
             let cards = page.chosen.iter().skip(row * across).take(across);
             ui.horizontal(|ui| {
-                for row in cards.filter_map(|i| seen.rows.get(*i)) {
-                    let photo = row.photo.as_ref();
-                    let photo = photo.and_then(|p| resolve_inside(&seen.folder, p, page.rule()).ok());
+                for (row, photo) in cards.filter_map(|i| seen.rows.get(*i).zip(seen.photos.get(*i))) {
                     let (rect, response) =
                         ui.allocate_exact_size(vec2(width, theme::CARD[1]), Sense::click());
                     let image = photo.as_ref().and_then(|path| thumbs.get(path));
                     card(ui, rect, row, image, photo.is_some());
-                    wanted.extend(photo);
+                    wanted.extend(photo.clone());
                     if pressed(ui, &response, row, in_hand == Some(&*row.file), rect) {
                         asked.push(CollectionAction::Take(Some(row.file.clone())));
                     }

@@ -11,7 +11,7 @@ use crate::jobs::{Progress, Task, Wake};
 use crate::keeping::{CheckWith, Checked, Details, check, keep_checked};
 use crate::problem::Problem;
 use crate::report::{counts_words, spare_words, want_words};
-use crate::storage::{self, collection_guides, open_collection, outdated};
+use crate::storage::{self, collection_guides, open_collection, outdated, resolve_inside};
 
 /// What the page asks for.
 #[derive(Debug, Clone, PartialEq)]
@@ -66,6 +66,8 @@ pub(in crate::app) struct Seen {
     pub records: Vec<(String, Record)>,
     /// A row of each.
     pub rows: Vec<Row>,
+    /// Where the photo of each row lies, as far as it may be read.
+    pub photos: Vec<Option<PathBuf>>,
     /// What it has and lacks.
     pub totals: Totals,
     /// The totals line by line, with how far each is set in.
@@ -241,10 +243,19 @@ fn look(folder: &Path, rule: PathRule) -> Result<Seen, Problem> {
     let leads_out = rows.iter().any(|row| {
         row.photo.as_deref().is_some_and(leaves) || row.sources.iter().any(|source| leaves(&source.file))
     });
-    let problems = opened.problems.into_iter().chain(unread).collect();
-    let lines = lines_of(&totals);
     let folder = opened.folder;
-    Ok(Seen { folder, records: opened.records, rows, totals, lines, outdated, problems, leads_out })
+    let photo = |row: &Row| resolve_inside(&folder, row.photo.as_ref()?, rule).ok();
+    Ok(Seen {
+        photos: rows.iter().map(photo).collect(),
+        lines: lines_of(&totals),
+        problems: opened.problems.into_iter().chain(unread).collect(),
+        folder,
+        records: opened.records,
+        rows,
+        totals,
+        outdated,
+        leads_out,
+    })
 }
 
 fn lines_of(totals: &Totals) -> Vec<(usize, String)> {

@@ -63,7 +63,7 @@ impl State {
     /// Reads a guide on a thread.
     pub(in crate::app) fn read_guide(&mut self, path: PathBuf) {
         let work = move |_: &_| {
-            let guide = storage::open_guide(&path).map(OpenGuide::new);
+            let guide = storage::open_guide(&path).map(|guide| OpenGuide::new(guide, &path));
             (path, guide)
         };
         self.reading_guide = Some(Task::start("Reading the guide".into(), self.wake.clone(), work));

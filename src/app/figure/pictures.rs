@@ -1,9 +1,11 @@
 //! The guide's pictures and sketches beside what they help to tell apart.
 
+use std::collections::BTreeMap;
 use std::path::{Path, PathBuf};
 
 use egui::{Image, RichText, Ui, vec2};
 
+use super::weighing::OpenGuide;
 use crate::case::PathRule;
 use crate::figure::{LineFeature, LineSlot, Sort};
 use crate::guide::Guide;
@@ -18,12 +20,11 @@ const SIZE: [f32; 2] = [120.0, 90.0];
 /// Shows the pictures of a feature, each with its name below; nothing where the guide has none. Answers with their files.
 pub(super) fn show(
     ui: &mut Ui,
-    guide: &Guide,
-    file: Option<&Path>,
+    open: &OpenGuide,
     (slot, feature): (&LineSlot, &LineFeature),
     thumbs: &Thumbs,
 ) -> Vec<PathBuf> {
-    let pictures = of_feature(guide, file, slot, feature);
+    let pictures = of_feature(open, slot, feature);
     if pictures.is_empty() {
         return Vec::new();
     }
@@ -42,17 +43,25 @@ pub(super) fn show(
             });
         }
     });
-    pictures.into_iter().map(|(_, path)| path).collect()
+    pictures.into_iter().map(|(_, path)| path.clone()).collect()
 }
 
-/// Names and files; a path that leads out of the guide's folder is none.
+/// Where the pictures lie that a guide names, by what it calls them; a path that leads out of its folder is none.
+pub(super) fn places(guide: &Guide, file: &Path) -> BTreeMap<String, PathBuf> {
+    let folder = file.parent().unwrap_or(Path::new(""));
+    let of_moulds = guide.moulds.iter().filter_map(|mould| mould.picture.as_ref());
+    let named = of_moulds.chain(guide.features.iter().filter_map(|feature| feature.picture.as_ref()));
+    let inside = |picture: &String| resolve_inside(folder, picture, PathRule::InsideFolder).ok();
+    named.filter_map(|picture| Some((picture.clone(), inside(picture)?))).collect()
+}
+
+/// Names and files.
 fn of_feature<'a>(
-    guide: &'a Guide,
-    file: Option<&Path>,
+    open: &'a OpenGuide,
     slot: &LineSlot,
     feature: &LineFeature,
-) -> Vec<(&'a str, PathBuf)> {
-    let Some(folder) = file.and_then(Path::parent) else { return Vec::new() };
+) -> Vec<(&'a str, &'a PathBuf)> {
+    let guide = &open.guide;
     let named: Vec<(&str, Option<&String>)> = match feature.sort {
         Sort::Mould => {
             let moulds = guide.moulds.iter().filter(|mould| mould.slots.contains(&slot.id));
@@ -63,6 +72,5 @@ fn of_feature<'a>(
             features.map(|of_guide| (of_guide.name(), of_guide.picture.as_ref())).collect()
         }
     };
-    let inside = |picture: &String| resolve_inside(folder, picture, PathRule::InsideFolder).ok();
-    named.into_iter().filter_map(|(name, picture)| Some((name, inside(picture?)?))).collect()
+    named.into_iter().filter_map(|(name, picture)| Some((name, open.pictures.get(picture?)?))).collect()
 }

@@ -60,8 +60,7 @@ pub(super) fn show(
                 continue;
             }
             of_feature(ui, slot, feature, seen, &mut asked);
-            let file = session.weighing.file.as_deref();
-            wanted.extend(pictures::show(ui, &guide.guide, file, (slot, feature), thumbs));
+            wanted.extend(pictures::show(ui, guide, (slot, feature), thumbs));
         }
         thumbs.follow(ui.ctx(), wanted);
         ui.label("State");

@@ -2,9 +2,10 @@
 //! frame.
 
 use std::collections::BTreeMap;
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
+use super::pictures;
 use crate::case::CaseDocument;
 use crate::figure::{Findings, Line, PhotoShades, identify};
 use crate::guide::Guide;
@@ -19,12 +20,18 @@ pub(in crate::app) struct OpenGuide {
     pub guide: Arc<Guide>,
     /// Made ready: its slots with the features and values that may be seen there.
     pub line: Arc<Line>,
+    /// Where the pictures lie that it names.
+    pub pictures: Arc<BTreeMap<String, PathBuf>>,
 }
 
 impl OpenGuide {
-    /// Makes a guide ready.
-    pub(in crate::app) fn new(guide: Guide) -> Self {
-        Self { line: Arc::new(Line::new(&guide)), guide: Arc::new(guide) }
+    /// Makes a guide ready that stands in a file. Looks on the disk for its pictures.
+    pub(in crate::app) fn new(guide: Guide, file: &Path) -> Self {
+        Self {
+            line: Arc::new(Line::new(&guide)),
+            pictures: Arc::new(pictures::places(&guide, file)),
+            guide: Arc::new(guide),
+        }
     }
 }
 
@@ -185,7 +192,7 @@ mod tests {
 
     fn demo_guide() -> OpenGuide {
         let text = include_str!("../../../assets/demo/skerry-rescue.guide.json");
-        OpenGuide::new(crate::guide::read_guide(text).unwrap())
+        OpenGuide::new(crate::guide::read_guide(text).unwrap(), Path::new("a.guide.json"))
     }
 
     fn wait(weighing: &mut Weighing) {

@@ -165,10 +165,10 @@ impl Unread {
             .references_path
             .as_ref()
             .and_then(|path| storage::open_references(path).map_err(|problem| problems.push(problem)).ok());
-        let guide = self
-            .guide_path
-            .as_ref()
-            .and_then(|path| storage::open_guide(path).map_err(|problem| problems.push(problem)).ok());
+        let guide = self.guide_path.as_ref().and_then(|path| {
+            let guide = storage::open_guide(path).map_err(|problem| problems.push(problem)).ok()?;
+            Some(OpenGuide::new(guide, path))
+        });
         let flat_field = self
             .flat_field_path
             .as_ref()
@@ -187,7 +187,7 @@ impl Unread {
             raster: Arc::new(photo.raster),
             facts: Arc::new(photo.facts),
             references: references.map(Arc::new),
-            guide: guide.map(OpenGuide::new),
+            guide,
             problems,
         })
     }
