@@ -37,8 +37,11 @@ const REPORT: (Modifiers, Key) = (Modifiers::COMMAND, Key::P);
 fn the_case_at_hand_becomes_a_record_is_changed_and_opened_again() {
     let home = tempfile::tempdir().unwrap();
     let folder = home.path().join("figures");
-    let start =
-        Start { path: Some(demo("exchanged.case.json")), data_folder: Some(home.path().join("data")) };
+    let start = Start {
+        path: Some(demo("exchanged.case.json")),
+        data_folder: Some(home.path().join("data")),
+        ..Start::default()
+    };
     let mut walk = Walk::start(start, USUAL);
     walk.wait_for("left arm: part, ");
     walk.press(Key::F4);
@@ -104,7 +107,7 @@ fn the_case_at_hand_becomes_a_record_is_changed_and_opened_again() {
     drop(walk);
 
     // The folder is remembered.
-    let start = Start { path: None, data_folder: Some(home.path().join("data")) };
+    let start = Start { path: None, data_folder: Some(home.path().join("data")), ..Start::default() };
     let mut walk = Walk::start(start, USUAL);
     walk.wait_for("Opened last");
     walk.press(Key::F12);

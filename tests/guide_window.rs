@@ -244,7 +244,7 @@ fn a_guide_with_a_fault_is_mended_by_keys_alone_in_a_small_window() {
 fn a_guide_that_was_never_saved_outlives_a_crash() {
     let home = tempfile::tempdir().unwrap();
     let data = home.path().join("data");
-    let start = || Start { path: None, data_folder: Some(data.clone()) };
+    let start = || Start { path: None, data_folder: Some(data.clone()), ..Start::default() };
     let mut walk = Walk::start(start(), TALL);
     walk.wait_for("New guide…");
     walk.click("New guide…");

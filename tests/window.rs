@@ -287,7 +287,11 @@ fn a_small_window_shows_everything_and_every_control_has_a_name() {
 fn work_of_a_window_that_is_gone_is_offered_and_gone_on_with() {
     let folder = tempfile::tempdir().unwrap();
     let data_folder = Some(folder.path().join("data"));
-    let start = Start { path: Some(bench_photo(folder.path())), data_folder: data_folder.clone() };
+    let start = Start {
+        path: Some(bench_photo(folder.path())),
+        data_folder: data_folder.clone(),
+        ..Start::default()
+    };
     let mut walk = Walk::start(start, USUAL);
     walk.wait_for("Photo bench.png");
     walk.press(Key::N);
@@ -306,7 +310,7 @@ fn work_of_a_window_that_is_gone_is_offered_and_gone_on_with() {
         std::thread::sleep(Duration::from_millis(5));
     }
 
-    let start = Start { path: None, data_folder: data_folder.clone() };
+    let start = Start { path: None, data_folder: data_folder.clone(), ..Start::default() };
     let mut walk = Walk::start(start, USUAL);
     walk.wait_for("There is unsaved work");
     walk.click("Go on with bench.png");
@@ -317,7 +321,7 @@ fn work_of_a_window_that_is_gone_is_offered_and_gone_on_with() {
     walk.wait("the copy is gone", |_| !is_kept());
     drop(walk);
 
-    let mut walk = Walk::start(Start { path: None, data_folder }, USUAL);
+    let mut walk = Walk::start(Start { data_folder, ..Start::default() }, USUAL);
     walk.wait_for("Opened last");
     assert!(!walk.shows("There is unsaved work"), "what was saved is not offered again");
 }

@@ -82,8 +82,8 @@ pub(super) enum Sheet {
     Replace(PathBuf),
     /// The photo has a case already: open that?
     HasCase(PathBuf),
-    /// A guide was changed and not saved: leave all the same?
-    UnsavedGuide,
+    /// A guide or shades were changed and not saved: leave all the same?
+    UnsavedWork(Work),
     /// Unsaved marks: what shall become of them before this is done?
     Unsaved(Next),
 }
@@ -97,6 +97,15 @@ pub(super) struct CardSheet {
     pub path: String,
     /// What is wrong with the list.
     pub error: Option<String>,
+}
+
+/// What is saved in a file of its own, beside the marks.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum Work {
+    /// The guide being written.
+    Guide,
+    /// The shades being built.
+    Shades,
 }
 
 /// What was asked for while marks were unsaved.
@@ -190,8 +199,10 @@ pub(super) enum Action {
     Show(Option<Sheet>),
     /// The answer to unsaved marks: leave them.
     Discard,
-    /// Leave though a guide is not saved.
-    LeaveGuide,
+    /// Leave though that is not saved.
+    LeaveWork(Work),
+    /// Or go back to it.
+    ShowWork(Work),
     /// Or: save them, then go on.
     SaveFirst(Next),
     /// The message was read.

@@ -10,6 +10,7 @@ use super::action::{Action, Ask, Sheet};
 use super::collection::records::CollectionAction;
 use super::compare::beside::CompareAction;
 use super::files;
+use super::portal;
 use super::session::Session;
 use super::state::State;
 
@@ -36,6 +37,11 @@ impl Dialogs {
     pub(super) fn open(&mut self, state: &mut State) {
         let Some(ask) = state.ask.take() else { return };
         if self.asking.is_some() {
+            return;
+        }
+        if !portal::file_dialogs() {
+            state.sheet = Some(typed_instead(ask, state));
+            (self.wake)();
             return;
         }
         let dialog = prepared(ask, state);

@@ -18,7 +18,11 @@ pub fn run(path: Option<&Path>) -> ExitCode {
     }
     let began = Instant::now();
     // Without a folder nothing is kept, which is told when the first copy would be due; the window works.
-    let start = Start { path: path.map(Path::to_owned), data_folder: crate::storage::data_folder().ok() };
+    let start = Start {
+        path: path.map(Path::to_owned),
+        data_folder: crate::storage::data_folder().ok(),
+        config_folder: crate::storage::config_folder().ok(),
+    };
     let begun = Begun::new(&start);
     let viewport = egui::ViewportBuilder::default()
         .with_title("Sameshot")

@@ -21,11 +21,13 @@ mod known_colour;
 mod launch;
 mod libraries;
 mod marks;
+mod portal;
 mod results;
-mod run_command;
 #[cfg(test)]
 mod sample;
+mod scrolling;
 mod session;
+mod settings;
 mod sheets;
 mod state;
 mod status;

@@ -276,6 +276,11 @@ impl Session {
         self.changed();
     }
 
+    /// What it was compared with, and where that is.
+    pub(super) fn into_references(self) -> Option<(Arc<References>, PathBuf)> {
+        self.references.zip(self.references_file)
+    }
+
     /// Weighs the figure with another guide from now on, or with that of the case as it was read again.
     pub(super) fn use_guide(&mut self, file: PathBuf, guide: OpenGuide) -> Result<(), Problem> {
         let file = std::path::absolute(&file).unwrap_or(file);

@@ -1,18 +1,18 @@
 //! What stands in front of the window: paths to type, the card's list, the keys, the question about
 //! unsaved marks; and messages.
 
-use egui::{Grid, Id, Key, Modal, RichText, ScrollArea, TextEdit, Ui};
+use egui::{Id, Key, Modal, RichText, ScrollArea, TextEdit, Ui};
 
 use crate::storage::Unsaved;
 
-use super::action::{Action, CardSheet, Next, Sheet};
+use super::action::{Action, CardSheet, Next, Sheet, Work};
 use super::card;
 use super::collection::records::CollectionAction;
-use super::command::{Group, TABLE};
+use super::command::Group;
 use super::compare::beside::CompareAction;
 use super::dialog::with_ending;
 use super::files::start::{Found, short_name};
-use super::guide::editor::GuideAction;
+use super::scrolling::by_keys;
 use super::state::State;
 use super::theme;
 use super::tray::act::TrayAction;
@@ -37,7 +37,9 @@ pub(super) fn show(ui: &mut Ui, state: &mut State, actions: &mut Vec<Action>) {
     }
     let found = std::mem::take(&mut state.found);
     let frame = egui::Frame::popup(ui.style()).inner_margin(theme::SPACE_L);
-    let response = Modal::new(Id::unique("sheet")).frame(frame).show(ui.ctx(), |ui| {
+    // Each kind has a place of its own, or it would begin where a larger one was.
+    let id = Id::unique(("sheet", std::mem::discriminant(&sheet)));
+    let response = Modal::new(id).frame(frame).show(ui.ctx(), |ui| {
         ui.set_max_width(560.0_f32.min(ui.ctx().content_rect().width() - 2.0 * theme::SPACE_XL));
         match &mut sheet {
             Sheet::OpenPath(text) => {
@@ -87,7 +89,7 @@ pub(super) fn show(ui: &mut Ui, state: &mut State, actions: &mut Vec<Action>) {
                 .then(|| Action::SaveTo { path: path.to_owned(), replace: true }),
             Sheet::HasCase(path) => has_case(ui, path),
             Sheet::Unsaved(next) => unsaved(ui, next),
-            Sheet::UnsavedGuide => unsaved_guide(ui),
+            Sheet::UnsavedWork(work) => unsaved_work(ui, *work),
         }
     });
     state.found = found;
@@ -240,16 +242,28 @@ fn unsaved(ui: &mut Ui, next: &Next) -> Option<Action> {
     .inner
 }
 
-fn unsaved_guide(ui: &mut Ui) -> Option<Action> {
-    ui.heading("The guide is not saved");
-    ui.label("What you changed in it since it was saved would be lost.");
+fn unsaved_work(ui: &mut Ui, work: Work) -> Option<Action> {
+    let (title, lost, back) = match work {
+        Work::Guide => (
+            "The guide is not saved",
+            "What you changed in it since it was saved would be lost.",
+            "Back to the guide",
+        ),
+        Work::Shades => (
+            "The shades are not saved",
+            "What you added to them or set aside since they were saved would be lost.",
+            "Back to the shades",
+        ),
+    };
+    ui.heading(title);
+    ui.label(lost);
     ui.add_space(theme::SPACE_M);
     ui.horizontal(|ui| {
-        let stay = ui.button("Back to the guide").clicked();
+        let stay = ui.button(back).clicked();
         let leave = ui.button("Leave without saving").clicked();
         match (stay, leave) {
-            (true, _) => Some(Action::Guide(GuideAction::Show)),
-            (_, true) => Some(Action::LeaveGuide),
+            (true, _) => Some(Action::ShowWork(work)),
+            (_, true) => Some(Action::LeaveWork(work)),
             _ => None,
         }
     })
@@ -331,40 +345,53 @@ fn key_sheet(ui: &mut Ui) {
     // A sheet that scrolls would else begin as low as it may.
     let height = (ui.ctx().content_rect().height() - 160.0).max(160.0);
     ScrollArea::vertical().max_height(height).min_scrolled_height(height).show(ui, |ui| {
-        for (name, group) in [("Files", Group::File), ("Marks", Group::Mark), ("View", Group::View)] {
+        by_keys(ui);
+        for group in Group::ALL {
             ui.add_space(theme::SPACE_S);
-            ui.strong(name);
-            Grid::new(name).num_columns(2).striped(true).show(ui, |ui| {
-                for entry in TABLE.iter().filter(|entry| entry.group == group) {
-                    let keys: Vec<String> =
-                        entry.keys.iter().map(|keys| ui.ctx().format_shortcut(keys)).collect();
-                    ui.label(keys.join("  or  "));
-                    ui.label(entry.text).on_hover_text(entry.tooltip);
-                    ui.end_row();
-                }
-                if group == Group::Mark {
-                    for (keys, text) in [
-                        ("Tab", "Go through the marks on the photo"),
-                        ("Arrows", "Move the mark; with Ctrl ten times as far"),
-                        ("Shift+Arrows", "Change its size"),
-                    ] {
-                        ui.label(keys);
-                        ui.label(text);
-                        ui.end_row();
-                    }
-                }
-                if group == Group::View {
-                    ui.label("Arrows, wheel, Space and drag");
-                    ui.label("Move the photo");
-                    ui.end_row();
-                }
-            });
+            ui.strong(group.name());
+            for entry in group.entries() {
+                let keys: Vec<String> =
+                    entry.keys.iter().map(|keys| ui.ctx().format_shortcut(keys)).collect();
+                key_row(ui, &keys.join(" or "), entry.text, entry.tooltip);
+            }
+            let besides: &[(&str, &str)] = match group {
+                Group::Files => &[],
+                Group::Marks => &[
+                    ("Tab", "Go through the marks on the photo"),
+                    ("Arrows", "Move the mark; with Ctrl ten times as far"),
+                    ("Shift+Arrows", "Change its size"),
+                ],
+                Group::Views => &[
+                    ("Arrows, wheel, Space and drag", "Move the photo"),
+                    ("PageUp, PageDown", "Scroll what stands beside it"),
+                ],
+            };
+            for (keys, text) in besides {
+                key_row(ui, keys, text, "");
+            }
         }
     });
     ui.add_space(theme::SPACE_M);
     if ui.button("Close").clicked() {
         ui.close();
     }
+}
+
+/// Keys at the left, what they do at the right.
+fn key_row(ui: &mut Ui, keys: &str, text: &str, about: &str) {
+    ui.horizontal_top(|ui| {
+        ui.scope(|ui| {
+            ui.set_width(150.0);
+            ui.add(egui::Label::new(keys).wrap());
+        });
+        ui.vertical(|ui| {
+            ui.label(text);
+            if !about.is_empty() {
+                let about = RichText::new(about).small().color(theme::palette(ui).weak);
+                ui.add(egui::Label::new(about).wrap());
+            }
+        });
+    });
 }
 
 /// What there is to tell, over the photo's upper edge, so that nothing jumps.

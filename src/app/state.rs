@@ -1,7 +1,7 @@
 //! What the window knows and what it does about it. Nothing here knows a widget: panels read the state and
 //! hand back actions.
 
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 
 use crate::case::{MarkKind, PathRule};
 use crate::jobs::{Errands, Task, Wake};
@@ -10,12 +10,14 @@ use crate::raster::Shape;
 use crate::shade::References;
 use crate::storage::Journal;
 
-use super::action::{Action, Ask, CardSheet, Message, Next, Sheet, Tab, Tool};
+use super::action::{Action, Ask, CardSheet, Message, Next, Sheet, Tab, Tool, Work};
+use super::bench::light_layer::LightLayer;
 use super::bench::shade_layer::ShadeLayer;
 use super::bench::view::{Bench, View};
 use super::card::{self, CardStep};
 use super::card_file::CardTask;
 use super::collection::records::CollectionPage;
+use super::command::Command;
 use super::compare::beside::{Beside, OpeningBeside};
 use super::family::gathering::Gathering;
 use super::figure::weighing::OpenGuide;
@@ -23,8 +25,9 @@ use super::files::keeper::Keeper;
 use super::files::open::{Opened, Refusal};
 use super::files::save::Saved;
 use super::files::start::{self, Found};
-use super::guide::editor::GuideEditor;
+use super::guide::editor::{GuideAction, GuideEditor};
 use super::session::Session;
+use super::settings::KeptSettings;
 use super::tray::work::TrayWork;
 
 /// A case being read; nothing where it was cancelled.
@@ -84,6 +87,8 @@ pub(super) struct State {
     pub quit: bool,
     /// Other greys were asked for.
     pub toggle_theme: bool,
+    /// What was chosen for the window itself.
+    pub settings: KeptSettings,
     /// What was found when the window opened.
     pub found: Found,
     /// Where recent files and unsaved work are kept.
@@ -104,8 +109,8 @@ pub(super) struct State {
     pub tray: TrayWork,
     /// The shade map over the photo.
     pub shade_layer: ShadeLayer,
-    /// Whether the light is drawn over the photo.
-    pub light_lines: bool,
+    /// The light over the photo.
+    pub light_layer: LightLayer,
     /// A second photo beside the first.
     pub beside: Option<Beside>,
     /// It is being read.
@@ -123,8 +128,9 @@ pub(super) struct State {
 }
 
 impl State {
-    /// An empty window. Recent files and unsaved work are kept in the data folder, if there is one.
-    pub(super) fn new(data_folder: Option<PathBuf>, wake: Wake) -> Self {
+    /// An empty window. Recent files and unsaved work are kept in the data folder, if there is one, and settings in the
+    /// other one.
+    pub(super) fn new(data_folder: Option<PathBuf>, config_folder: Option<&Path>, wake: Wake) -> Self {
         let folder = data_folder.clone();
         let look = move |_: &_| start::look(folder.as_deref());
         Self {
@@ -161,11 +167,12 @@ impl State {
             keys_on_bench: true,
             quit: false,
             toggle_theme: false,
+            settings: KeptSettings::read(config_folder, wake.clone()),
             after_save: None,
             gathering: Gathering::new(wake.clone()),
             tray: TrayWork::new(wake.clone()),
             shade_layer: ShadeLayer::default(),
-            light_lines: false,
+            light_layer: LightLayer::default(),
             beside: None,
             opening_beside: None,
             magnifier: false,
@@ -178,7 +185,7 @@ impl State {
     /// Does what a panel asked for.
     pub(super) fn act(&mut self, action: Action) {
         match action {
-            Action::Run(command) => super::run_command::run(self, command),
+            Action::Run(command) => super::command::run(self, command),
             Action::Open(path) => self.leave_for(Next::Open(path)),
             Action::OpenOutside(path) => self.load(path, PathRule::ChosenByHand),
             Action::Recover(number) => self.recover(number),
@@ -261,11 +268,16 @@ impl State {
                     self.go(next);
                 }
             }
-            Action::LeaveGuide => {
+            Action::LeaveWork(work) => {
                 self.sheet = None;
-                self.editor = None;
+                match work {
+                    Work::Guide => self.editor = None,
+                    Work::Shades => self.gathering.unsaved = false,
+                }
                 self.go(Next::Quit);
             }
+            Action::ShowWork(Work::Guide) => self.act_on_guide(GuideAction::Show),
+            Action::ShowWork(Work::Shades) => super::command::run(self, Command::ShowFamily),
             Action::SaveFirst(next) => self.save_then(next),
             Action::DismissMessage => self.message = None,
         }
@@ -281,6 +293,7 @@ impl State {
         self.poll_empty_board();
         self.poll_tray();
         self.poll_shade_map();
+        self.follow_light();
         self.poll_beside();
         self.poll_collection();
         self.poll_report();
@@ -308,6 +321,10 @@ impl State {
         }
         if let Some(problem) = self.keeper.trouble().or_else(|| self.guide_keeper.trouble()) {
             self.message = Some(problem.into());
+        }
+        // What is told of a photo would take its place.
+        if self.message.is_none() && self.loading.is_none() {
+            self.message = self.settings.trouble().map(Into::into);
         }
         if let Some(result) = self.saving.as_ref().and_then(Task::poll) {
             self.saving = None;

@@ -3,7 +3,7 @@
 use egui::{Align, Layout, Ui};
 
 use super::action::Action;
-use super::command::Command;
+use super::command::{Command, Front};
 use super::session::Session;
 use super::state::State;
 use super::theme;
@@ -15,8 +15,8 @@ pub(super) fn show(ui: &mut Ui, state: &State, actions: &mut Vec<Action>) {
     ui.horizontal(|ui| {
         ui.set_min_height(theme::TOUCH);
         ui.with_layout(Layout::right_to_left(Align::Center), |ui| {
-            let in_front = state.open_editor().is_some() || state.collection.shown;
-            if let Some(view) = state.current_view().filter(|_| !in_front) {
+            let seen = matches!(state.front(), Front::Photo | Front::TwoPhotos);
+            if let Some(view) = state.current_view().filter(|_| seen) {
                 toolbar::command(ui, Command::ZoomIn, true, actions);
                 toolbar::command(ui, Command::ZoomOut, true, actions);
                 toolbar::command(ui, Command::ZoomActual, true, actions);
@@ -60,18 +60,27 @@ fn summary(state: &State) -> String {
             (true, n) => format!("To mend before the guide can be used: {n}. {saved}"),
         };
     }
+    if state.front() == Front::Collection {
+        return match &state.collection.seen {
+            Some(seen) => count(seen.rows.len(), "record", "records") + ".",
+            None => "No collection open.".into(),
+        };
+    }
     let Some(session) = &state.session else { return "No photo open.".into() };
     if session.is_measuring_slowly() == Ok(true) {
         return "Measuring…".into();
     }
     let case = session.case();
-    let count = |n: usize, one: &str, many: &str| format!("{n} {}", if n == 1 { one } else { many });
     format!(
         "{}, {}. {}",
         count(case.zones.len(), "known colour", "known colours"),
         count(case.readings.len(), "part", "parts"),
         saved_words(session)
     )
+}
+
+fn count(n: usize, one: &str, many: &str) -> String {
+    format!("{n} {}", if n == 1 { one } else { many })
 }
 
 fn saved_words(session: &Session) -> &'static str {

@@ -9,6 +9,7 @@ use super::card::{self, CardStep};
 use super::command::Command;
 use super::known_colour;
 use super::marks;
+use super::scrolling::scrolled;
 use super::session::{GroupKey, Session};
 use super::state::State;
 use super::theme;
@@ -28,7 +29,7 @@ pub(super) fn show(ui: &mut Ui, state: &mut State, actions: &mut Vec<Action>) {
         ui.add(Label::new(hint).wrap());
         return;
     }
-    egui::ScrollArea::vertical().auto_shrink(false).show(ui, |ui| {
+    scrolled(ui, "strip", |ui| {
         let Some(mark) = session.selected() else { return next_step(ui, state, session, actions) };
         ui.horizontal_wrapped(|ui| {
             name(ui, session, mark, focus_name, actions);

@@ -5,7 +5,7 @@ use egui::{Button, Response, Ui};
 use crate::case::MarkKind;
 
 use super::action::{Action, Tool};
-use super::command::{Command, Group, TABLE};
+use super::command::{Command, Front, Group};
 use super::state::State;
 use super::theme;
 
@@ -19,22 +19,18 @@ pub(super) fn show(ui: &mut Ui, state: &State, actions: &mut Vec<Action>) {
             .response
             .on_hover_text("Everything that can be done, with its keys.");
         command(ui, Command::Open, true, actions);
-        if let Some(editor) = state.open_editor() {
-            let (undo, redo) = editor.undo_and_redo_labels();
+        command(ui, Command::Save, state.why_not(Command::Save).is_none(), actions);
+        let front = state.front();
+        if matches!(front, Front::Photo | Front::Guide) {
+            ui.separator();
+            let (undo, redo) = state.undo_and_redo_labels();
             step(ui, Command::Undo, undo, actions);
             step(ui, Command::Redo, redo, actions);
-            return;
         }
-        let open = state.session.is_some();
-        command(ui, Command::Save, open, actions);
         // What stands in front of the photo has no use for its tools.
-        if !open || state.collection.shown || state.beside.is_some() {
+        if front != Front::Photo {
             return;
         }
-        ui.separator();
-        let (undo, redo) = state.session.as_ref().map_or((None, None), |s| s.undo_and_redo_labels());
-        step(ui, Command::Undo, undo, actions);
-        step(ui, Command::Redo, redo, actions);
         ui.separator();
         for (command, tool) in [
             (Command::ToolChoose, Tool::Choose),
@@ -99,41 +95,23 @@ pub(super) fn choice_button(chosen: bool, text: &str) -> Button<'_> {
 
 fn menu(ui: &mut Ui, state: &State, actions: &mut Vec<Action>) {
     ui.set_min_width(230.0);
-    for (name, group) in [("File", Group::File), ("Marks", Group::Mark), ("View", Group::View)] {
-        ui.menu_button(name, |ui| {
+    for group in Group::ALL {
+        ui.menu_button(group.name(), |ui| {
             ui.set_min_width(250.0);
-            for entry in TABLE.iter().filter(|entry| entry.group == group) {
+            for entry in group.entries() {
                 let button = Button::new(entry.text).shortcut_text(keys(ui, entry.command));
-                let enabled = state.session.is_some() || works_without_photo(entry.command);
-                if ui.add_enabled(enabled, button).on_hover_text(entry.tooltip).clicked() {
+                let why_not = state.why_not(entry.command);
+                let item = ui
+                    .add_enabled(why_not.is_none(), button)
+                    .on_hover_text(entry.tooltip)
+                    .on_disabled_hover_text(format!("{} {}", entry.tooltip, why_not.unwrap_or_default()));
+                if item.clicked() {
                     actions.push(Action::Run(entry.command));
                     ui.close();
                 }
             }
         });
     }
-}
-
-/// Whether a command makes sense with no photo in front.
-pub(super) fn works_without_photo(command: Command) -> bool {
-    use Command::{
-        CardList, ChooseCollection, EditGuide, NewGuide, Open, OpenPath, Quit, Report, ShowCollection,
-        ShowKeys, SortFolder, ToggleTheme,
-    };
-    matches!(
-        command,
-        Open | OpenPath
-            | EditGuide
-            | NewGuide
-            | Quit
-            | ShowKeys
-            | ToggleTheme
-            | CardList
-            | SortFolder
-            | Report
-            | ShowCollection
-            | ChooseCollection
-    )
 }
 
 fn tooltip(ui: &Ui, command: Command) -> String {

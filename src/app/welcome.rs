@@ -5,21 +5,27 @@ use egui::{RichText, Ui};
 use super::action::Action;
 use super::command::Command;
 use super::files::start::short_name;
+use super::scrolling::scrolled;
 use super::state::State;
 use super::theme;
 use super::toolbar;
 
 /// Shows the first page.
 pub(super) fn show(ui: &mut Ui, state: &State, actions: &mut Vec<Action>) {
+    alone(ui, |ui| page(ui, state, actions));
+}
+
+/// What stands alone on a page, in a column in its upper middle.
+pub(super) fn alone(ui: &mut Ui, content: impl FnOnce(&mut Ui)) {
     let width = ui.available_width().min(620.0);
     let margin = (ui.available_width() - width) / 2.0;
-    egui::ScrollArea::vertical().show(ui, |ui| {
+    scrolled(ui, "alone", |ui| {
         ui.add_space((ui.available_height() * 0.16).max(theme::SPACE_XL));
         ui.horizontal(|ui| {
             ui.add_space(margin.max(theme::SPACE_XL));
             ui.vertical(|ui| {
                 ui.set_width(width - 2.0 * theme::SPACE_XL);
-                page(ui, state, actions);
+                content(ui);
             });
         });
     });

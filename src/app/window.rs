@@ -17,7 +17,6 @@ use super::compare;
 use super::dialog::Dialogs;
 use super::guide;
 use super::results;
-use super::run_command;
 use super::sheets;
 use super::state::State;
 use super::status;
@@ -45,6 +44,8 @@ pub struct Start {
     pub path: Option<PathBuf>,
     /// Where recent files and unsaved work are kept; `None` keeps nothing.
     pub data_folder: Option<PathBuf>,
+    /// Where settings are kept; `None` keeps none.
+    pub config_folder: Option<PathBuf>,
 }
 
 /// What needs no window yet: the photo is read while the system makes one.
@@ -64,7 +65,7 @@ impl Begun {
                 ctx.request_repaint();
             }
         });
-        let mut state = State::new(start.data_folder.clone(), wake.clone());
+        let mut state = State::new(start.data_folder.clone(), start.config_folder.as_deref(), wake.clone());
         if let Some(path) = &start.path {
             state.act(Action::Open(path.clone()));
         }
@@ -81,6 +82,9 @@ impl Window {
     /// Shows what has begun.
     pub(super) fn show(ctx: &egui::Context, begun: Begun) -> Self {
         theme::install(ctx);
+        if let Some(choice) = begun.state.settings.theme() {
+            theme::choose(ctx, choice);
+        }
         // Zoom keys are for the photo.
         ctx.options_mut(|options| options.zoom_with_keyboard = false);
         let Begun { state, wake, woken } = begun;
@@ -134,17 +138,15 @@ impl Window {
         let mut actions = Vec::new();
         self.dialogs.poll(&mut self.state, &mut actions);
         if self.state.sheet.is_none() {
-            // Keys of the photo are not for what stands in front of it.
-            self.state.keys_on_bench &= !self.state.collection.shown && self.state.beside.is_none();
-            let on_page = self.state.open_editor().is_some();
-            let mut commands = command::pressed(ui.ctx(), self.state.keys_on_bench, on_page);
+            let state = &self.state;
+            let can_run = |command| state.why_not(command).is_none();
+            let mut commands = command::pressed(ui.ctx(), state.keys_on_bench, can_run);
             if commands.contains(&Command::LetGo)
                 && let Some(gesture) = self.gesture.take()
             {
                 actions.extend(gesture.taken_back());
                 commands.retain(|command| *command != Command::LetGo);
             }
-            commands.retain(|command| collection::act::may_run(&mut self.state, *command));
             actions.extend(commands.into_iter().map(Action::Run));
         }
         actions.extend(dropped_file(ui));
@@ -158,10 +160,12 @@ impl Window {
         }
         self.dialogs.open(&mut self.state);
         if std::mem::take(&mut self.state.toggle_theme) {
-            theme::turn(ui);
+            let choice = theme::next(ui);
+            theme::choose(ui.ctx(), choice);
+            self.state.settings.choose_theme(choice);
         }
         if std::mem::take(&mut self.state.reveal_mark) {
-            run_command::show_selected(&mut self.state);
+            command::show_selected(&mut self.state);
         }
         if self.state.focus_mark || self.state.focus_name || self.state.tray.focus_part {
             ui.ctx().request_repaint();
@@ -211,9 +215,10 @@ impl Window {
             .default_size(width)
             .size_range(theme::COLUMN_LEAST..=most)
             .show(ui, |ui| results::column::show(ui, state, thumbs, actions));
+        let [high, narrow] = theme::STRIP_HEIGHT_NARROW;
         Panel::bottom("strip")
             .frame(side)
-            .exact_size(theme::STRIP_HEIGHT)
+            .exact_size(if ui.available_width() < narrow { high } else { theme::STRIP_HEIGHT })
             .resizable(false)
             .show(ui, |ui| strip::show(ui, state, actions));
         if state.shade_layer.shown {
@@ -222,7 +227,7 @@ impl Window {
                 .resizable(false)
                 .show(ui, |ui| bench::shade_drawing::legend(ui, state, actions));
         }
-        if state.light_lines {
+        if state.light_layer.shown {
             Panel::bottom("light legend")
                 .frame(side)
                 .resizable(false)

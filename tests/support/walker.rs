@@ -33,7 +33,7 @@ pub struct Walk {
 impl Walk {
     /// Opens the window on a case or photo, or on the first page; nothing is kept between two starts.
     pub fn open(path: Option<PathBuf>, size: [f32; 2]) -> Self {
-        Self::start(Start { path, data_folder: None }, size)
+        Self::start(Start { path, ..Start::default() }, size)
     }
 
     /// Opens the window with what `start` says.

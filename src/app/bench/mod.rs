@@ -2,6 +2,7 @@
 
 pub(super) mod drawing;
 pub(super) mod grip;
+pub(super) mod light_layer;
 pub(super) mod light_lines;
 pub(super) mod looking;
 mod magnifier;

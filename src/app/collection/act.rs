@@ -11,7 +11,6 @@ use crate::storage::{self, resolve_inside};
 use super::records::{CollectionAction, Form, Kept, Written};
 use super::taken_back::Change;
 use crate::app::action::{Action, Ask};
-use crate::app::command::{Command, Group};
 use crate::app::files::start::short_name;
 use crate::app::session::Session;
 use crate::app::state::State;
@@ -23,13 +22,6 @@ impl State {
         self.put_guide_behind();
         if self.collection.shown && self.collection.seen.is_none() {
             self.collection.read();
-        }
-    }
-
-    /// One page stands in front at a time; a guide being written stays as it is.
-    fn put_guide_behind(&mut self) {
-        if let Some(editor) = &mut self.editor {
-            editor.shown = false;
         }
     }
 
@@ -219,26 +211,4 @@ fn new_record(
         })
         .map(|_| Written::Form(None))
     })
-}
-
-/// Whether a command may run now. With the collection in front of the photo, those of the photo and its marks do nothing,
-/// Escape leads back, and those that show something of the photo bring it to the front.
-pub(in crate::app) fn may_run(state: &mut State, command: Command) -> bool {
-    use Command::{LetGo, ShowFamily, ShowFigure, ShowPairs, ShowParts, ShowPhoto};
-    if !state.collection.shown || state.open_editor().is_some() {
-        return true;
-    }
-    match command {
-        LetGo => {
-            state.collection.shown = false;
-            false
-        }
-        ShowParts | ShowPairs | ShowPhoto | ShowFamily | ShowFigure => {
-            state.collection.shown = false;
-            true
-        }
-        other => {
-            matches!(other.entry().group, Group::File) || crate::app::toolbar::works_without_photo(other)
-        }
-    }
 }

@@ -10,10 +10,12 @@ use super::records::{Checks, CollectionAction, CollectionPage, Layout, Seen};
 use super::{table, taken_back};
 use crate::app::action::Action;
 use crate::app::command::Command;
+use crate::app::scrolling::scrolled;
 use crate::app::state::State;
 use crate::app::theme;
 use crate::app::thumbs::Thumbs;
 use crate::app::toolbar::{choice_button, command};
+use crate::app::welcome::alone;
 
 /// Shows the page.
 pub(in crate::app) fn show(ui: &mut Ui, state: &State, thumbs: &mut Thumbs, actions: &mut Vec<Action>) {
@@ -34,10 +36,10 @@ pub(in crate::app) fn show(ui: &mut Ui, state: &State, thumbs: &mut Thumbs, acti
             return show_checks(ui, checks, &mut asked);
         }
         match (&page.seen, &page.trouble) {
-            (_, Some(trouble)) => told(ui, &trouble.message, &trouble.remedy),
+            (_, Some(trouble)) => alone(ui, |ui| told(ui, &trouble.message, &trouble.remedy)),
             (Some(seen), None) => records(ui, page, seen, thumbs, &mut asked),
-            (None, None) if page.folder.is_some() => wrapped(ui, "Reading the collection…"),
-            (None, None) => without_folder(ui, actions),
+            (None, None) if page.folder.is_some() => alone(ui, |ui| wrapped(ui, "Reading the collection…")),
+            (None, None) => alone(ui, |ui| without_folder(ui, actions)),
         }
     });
     actions.extend(asked.into_iter().map(Action::Collection));
@@ -84,7 +86,7 @@ fn head(ui: &mut Ui, state: &State, actions: &mut Vec<Action>, asked: &mut Vec<C
         return;
     }
     if let Some(change) = &page.change {
-        taken_back::line(ui, change, page.keeping.is_none(), asked);
+        taken_back::line(ui, change, page.can_take_back(), asked);
     }
     ui.horizontal_wrapped(|ui| {
         let filter = search(ui, &page.filter);
@@ -128,9 +130,10 @@ fn records(
 ) {
     notices(ui, page, seen, asked);
     if seen.rows.is_empty() {
-        ui.heading("Nothing in it yet");
-        wrapped(ui, "Open a photo, mark its parts, and choose Add to collection….");
-        return;
+        return alone(ui, |ui| {
+            ui.heading("Nothing in it yet");
+            wrapped(ui, "Open a photo, mark its parts, and add it with the button above.");
+        });
     }
     if page.layout == Layout::Totals {
         return table::lines(ui, &seen.lines);
@@ -202,7 +205,7 @@ fn show_checks(ui: &mut Ui, checks: &Checks, asked: &mut Vec<CollectionAction>) 
             asked.push(CollectionAction::Decide(false));
         }
     });
-    ScrollArea::vertical().auto_shrink(false).show(ui, |ui| {
+    scrolled(ui, "checks", |ui| {
         for checked in &checks.differ {
             ui.add_space(theme::SPACE_S);
             ui.strong(&checked.name);

@@ -1,12 +1,13 @@
 //! The record in hand: what the person says of it, and what was found when.
 
-use egui::{Button, Label, RichText, ScrollArea, TextEdit, Ui};
+use egui::{Button, Label, RichText, TextEdit, Ui};
 
 use crate::collection::{Holds, Record, RecordedFinding};
 use crate::figure::name_and_run;
 use crate::keeping::Details;
 
 use super::records::{CollectionAction, Form};
+use crate::app::scrolling::scrolled;
 use crate::app::state::State;
 use crate::app::theme;
 use crate::app::toolbar::choice_button;
@@ -14,7 +15,7 @@ use crate::app::words;
 
 /// Shows the form, and the history of a record that is there.
 pub(super) fn show(ui: &mut Ui, state: &State, form: &Form, asked: &mut Vec<CollectionAction>) {
-    ScrollArea::vertical().auto_shrink(false).show(ui, |ui| {
+    scrolled(ui, "record", |ui| {
         ui.heading(if form.file.is_some() { "Record" } else { "New record" });
         let details = fields(ui, &form.details);
         if details != form.details {

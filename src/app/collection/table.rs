@@ -7,6 +7,7 @@ use crate::report::who_words;
 
 use super::records::{CollectionAction, CollectionPage, Seen};
 use crate::app::results::bars::cut_text;
+use crate::app::scrolling::by_keys;
 use crate::app::theme;
 
 /// Names of the columns, what each is ordered by, and its share of the width.
@@ -25,6 +26,7 @@ pub(super) fn show(ui: &mut Ui, page: &CollectionPage, seen: &Seen, asked: &mut 
     let in_hand = page.form.as_ref().and_then(|form| form.file.as_deref());
     ui.spacing_mut().item_spacing.y = 0.0;
     ScrollArea::vertical().auto_shrink(false).show_rows(ui, theme::TOUCH, page.chosen.len(), |ui, range| {
+        by_keys(ui);
         for row in page.chosen.get(range).unwrap_or_default().iter().filter_map(|i| seen.rows.get(*i)) {
             let size = vec2(ui.available_width(), theme::TOUCH);
             let (rect, response) = ui.allocate_exact_size(size, Sense::click());
@@ -107,6 +109,7 @@ fn line(ui: &Ui, rect: Rect, row: &Row, chosen: bool) {
 /// Lines of text, set in so far each.
 pub(super) fn lines(ui: &mut Ui, lines: &[(usize, String)]) {
     ScrollArea::vertical().auto_shrink(false).show_rows(ui, theme::TOUCH, lines.len(), |ui, range| {
+        by_keys(ui);
         for (depth, text) in lines.get(range).unwrap_or_default() {
             ui.horizontal(|ui| {
                 ui.set_min_height(theme::TOUCH);

@@ -1,6 +1,6 @@
 //! The last change of a record, for as long as the page is shown: what it was, and the way back.
 
-use super::records::{CollectionAction, Form, Written};
+use super::records::{CollectionAction, CollectionPage, Form, Written};
 use crate::app::state::State;
 use crate::app::theme;
 use crate::keeping::{Details, details_of, edit_details};
@@ -49,6 +49,13 @@ fn differing(before: &Details, after: &Details) -> Vec<&'static str> {
     .into_iter()
     .filter_map(|(name, differs)| differs.then_some(name))
     .collect()
+}
+
+impl CollectionPage {
+    /// Whether there is a change that can be taken back now.
+    pub(in crate::app) fn can_take_back(&self) -> bool {
+        self.change.is_some() && self.keeping.is_none()
+    }
 }
 
 impl State {

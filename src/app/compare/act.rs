@@ -9,7 +9,6 @@ use crate::tray::shade_gains::gains;
 use super::beside::{Beside, CompareAction, Side};
 use crate::app::action::Tool;
 use crate::app::bench::view::{Bench, View};
-use crate::app::command::{Command, Group};
 use crate::app::files::open::{self, Refusal};
 use crate::app::files::start::{is_demo, short_name};
 use crate::app::state::State;
@@ -103,29 +102,6 @@ impl State {
         if let (true, Some(beside)) = (keys.1, &mut self.beside) {
             let view = change(&beside.current_view(), beside.session.photo_px(), &beside.bench);
             beside.view = Some(view);
-        }
-    }
-
-    /// Whether a command may run now. With two photos side by side nothing is marked; Escape leads back to the first
-    /// alone, and so does what shows something of it.
-    pub(in crate::app) fn may_run_beside(&mut self, command: Command) -> bool {
-        use Command::{
-            LetGo, LightLines, ShadeMap, ShowFamily, ShowFigure, ShowPairs, ShowParts, ShowPhoto, ShowTray,
-        };
-        if self.beside.is_none() || self.collection.shown || self.open_editor().is_some() {
-            return true;
-        }
-        match command {
-            LetGo => {
-                self.beside = None;
-                false
-            }
-            ShowParts | ShowPairs | ShowPhoto | ShowFamily | ShowFigure | ShowTray | ShadeMap
-            | LightLines => {
-                self.beside = None;
-                true
-            }
-            other => other.entry().group != Group::Mark,
         }
     }
 }

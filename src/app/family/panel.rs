@@ -1,7 +1,7 @@
 //! The panel of the shades: the family as a picture and in words, what does not fit, and the parts of this photo put into
 //! it.
 
-use egui::{Grid, Id, Label, RichText, ScrollArea, TextEdit, Ui};
+use egui::{Grid, Id, Label, RichText, TextEdit, Ui};
 
 use crate::shade::{References, Specimen};
 
@@ -9,21 +9,28 @@ use super::gathering::{Aside, FamilyAction, Gathering, Seen};
 use super::plot;
 use super::tables;
 use crate::app::action::Action;
+use crate::app::command::Command;
+use crate::app::scrolling::scrolled;
 use crate::app::session::Session;
 use crate::app::theme;
+use crate::app::toolbar;
 use crate::app::words;
+
+/// Least width of the names of parts.
+const NAME_WIDTH: f32 = 96.0;
 
 /// Shows the panel.
 pub(in crate::app) fn show(ui: &mut Ui, session: &Session, gathering: &Gathering, actions: &mut Vec<Action>) {
     let mut asked = Vec::new();
-    ScrollArea::vertical().auto_shrink(false).show(ui, |ui| {
+    scrolled(ui, "shades", |ui| {
         match (&gathering.references, &gathering.seen) {
             (None, _) => {
                 ui.heading("No shades yet");
                 wrapped(
                     ui,
-                    "Say below which shade each part of this photo certainly is, or choose a file of shades with Shades….",
+                    "Say below which shade each part of this photo certainly is, or choose a file of shades.",
                 );
+                toolbar::command(ui, Command::ChooseReferences, true, actions);
             }
             (Some(references), Some(Ok(seen))) => family(ui, references, seen),
             (Some(_), Some(Err(problem))) => wrapped(ui, &format!("! {problem}.")),
@@ -207,7 +214,9 @@ fn gather(ui: &mut Ui, session: &Session, gathering: &Gathering, asked: &mut Vec
         "Name the shade of each part that you are certain of, such as green/medium. The same specimen in several photos \
          counts once: give it the same name each time.",
     );
-    Grid::new("parts to add").num_columns(3).min_col_width(108.0).striped(true).show(ui, |ui| {
+    // Both fields together fill what the names of the parts leave.
+    let width = ((ui.available_width() - NAME_WIDTH) / 2.0 - 2.0 * theme::SPACE_M).clamp(90.0, 240.0);
+    Grid::new("parts to add").num_columns(3).min_col_width(NAME_WIDTH).show(ui, |ui| {
         for title in ["Part", "Shade", "Specimen"] {
             ui.label(RichText::new(title).color(theme::palette(ui).weak));
         }
@@ -224,7 +233,7 @@ fn gather(ui: &mut Ui, session: &Session, gathering: &Gathering, asked: &mut Vec
                     .add(
                         TextEdit::singleline(&mut text)
                             .id(Id::unique((what, &reading.id)))
-                            .desired_width(108.0),
+                            .desired_width(width),
                     )
                     .accessible_name(format!("{what} of {}", reading.id));
                 if field.changed() {

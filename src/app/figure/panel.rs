@@ -1,6 +1,6 @@
 //! The panel of the figure: its slots as a plain figure with what is known, the slot looked at, and beside them who it is.
 
-use egui::{Align, Label, Layout, ScrollArea, Ui, vec2};
+use egui::{Align, Label, Layout, Ui, vec2};
 
 use super::body;
 use super::drawing;
@@ -8,6 +8,7 @@ use super::finding;
 use super::slot;
 use crate::app::action::Action;
 use crate::app::command::Command;
+use crate::app::scrolling::scrolled;
 use crate::app::session::Session;
 use crate::app::theme;
 use crate::app::thumbs::Thumbs;
@@ -44,7 +45,7 @@ pub(in crate::app) fn show(
     let room = ui.available_size();
     let beside = room.x - theme::FIGURE_WIDTH - theme::SPACE_L;
     if beside < 220.0 {
-        ScrollArea::vertical().auto_shrink(false).show(ui, |ui| {
+        scrolled(ui, "both", |ui| {
             figure(ui, actions);
             ui.separator();
             finding(ui, actions);
@@ -63,7 +64,7 @@ fn half(ui: &mut Ui, id: &str, size: egui::Vec2, content: impl FnOnce(&mut Ui)) 
     ui.allocate_ui_with_layout(size, Layout::top_down(Align::Min), |ui| {
         ui.set_width(size.x);
         ui.spacing_mut().item_spacing.x = theme::SPACE_M;
-        ScrollArea::vertical().id_salt(id).auto_shrink(false).show(ui, content);
+        scrolled(ui, id, content);
     });
 }
 

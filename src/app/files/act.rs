@@ -12,7 +12,7 @@ use super::keeper::Keeper;
 use super::open::{self, Opened};
 use super::save::Saved;
 use super::start::{self, short_name};
-use crate::app::action::{Action, Ask, Next, Sheet, Tab, Tool};
+use crate::app::action::{Action, Ask, Next, Sheet, Tab, Tool, Work};
 use crate::app::session::Session;
 use crate::app::state::State;
 
@@ -34,7 +34,15 @@ impl State {
         if let Some(card) = crate::app::card_file::card_of(&opened.case) {
             self.card = card;
         }
-        self.session = Some(Session::new(opened, self.wake.clone()));
+        let before = self.session.take();
+        let unmarked =
+            opened.case_path.is_none() && opened.case.zones.is_empty() && opened.case.readings.is_empty();
+        let mut session = Session::new(opened, self.wake.clone());
+        // Of an evening's photos one after the other: the shades stay until others are chosen.
+        if let Some((references, file)) = before.filter(|_| unmarked).and_then(Session::into_references) {
+            session.use_references(file, references);
+        }
+        self.session = Some(session);
         self.collection.shown = false;
         self.beside = None;
         self.opening_beside = None;
@@ -80,12 +88,14 @@ impl State {
 
     pub(in crate::app) fn go(&mut self, next: Next) {
         match next {
-            Next::Quit if self.guide_is_unsaved() => self.sheet = Some(Sheet::UnsavedGuide),
+            Next::Quit if self.guide_is_unsaved() => self.sheet = Some(Sheet::UnsavedWork(Work::Guide)),
+            Next::Quit if self.gathering.unsaved => self.sheet = Some(Sheet::UnsavedWork(Work::Shades)),
             Next::Quit => {
                 for keeper in [&mut self.keeper, &mut self.guide_keeper] {
                     keeper.forget();
                     keeper.finish();
                 }
+                self.settings.finish();
                 self.quit = true;
             }
             Next::Open(path) => {

@@ -9,7 +9,6 @@ use crate::storage::{self, Journal};
 
 use super::editor::{GuideAction, GuideEditor, Page, suggested_path};
 use crate::app::action::Action;
-use crate::app::command::Command;
 use crate::app::files::keeper::Keeper;
 use crate::app::session::Session;
 use crate::app::state::State;
@@ -200,35 +199,5 @@ impl State {
             Some(Err(problem)) => self.message = Some(problem.into()),
             None => {}
         }
-    }
-
-    /// Runs a command while the guide is shown; answers whether that was it.
-    pub(in crate::app) fn run_in_guide(&mut self, command: Command) -> bool {
-        let Some(editor) = self.editor.as_mut().filter(|editor| editor.shown) else { return false };
-        match command {
-            Command::Undo => editor.undo(),
-            Command::Redo => editor.redo(),
-            Command::Save => self.act_on_guide(GuideAction::Save),
-            Command::Open
-            | Command::OpenPath
-            | Command::ChooseGuide
-            | Command::NewGuide
-            | Command::Quit
-            | Command::ToggleTheme
-            | Command::ShowKeys => return false,
-            // The same key leads back, and the results' keys lead to them.
-            Command::EditGuide
-            | Command::ShowParts
-            | Command::ShowPairs
-            | Command::ShowPhoto
-            | Command::ShowFamily
-            | Command::ShowFigure
-            | Command::ShowCollection => {
-                self.act_on_guide(GuideAction::Close);
-                return command == Command::EditGuide;
-            }
-            _ => {}
-        }
-        true
     }
 }

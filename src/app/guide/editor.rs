@@ -238,7 +238,7 @@ impl GuideEditor {
     }
 
     /// Takes the last step back.
-    pub(super) fn undo(&mut self) {
+    pub(in crate::app) fn undo(&mut self) {
         self.end_typing();
         if self.history.undo().is_some() {
             self.changed();
@@ -246,7 +246,7 @@ impl GuideEditor {
     }
 
     /// Makes it again.
-    pub(super) fn redo(&mut self) {
+    pub(in crate::app) fn redo(&mut self) {
         self.end_typing();
         if self.history.redo().is_some() {
             self.changed();

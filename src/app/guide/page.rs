@@ -1,7 +1,7 @@
 //! A guide being written, in place of the photo: its parts at the left, then the members of the chosen list, then all that
 //! can be said of one member, each with what there is to remark.
 
-use egui::{Align, Button, Label, Layout, RichText, ScrollArea, TextEdit, Ui, vec2};
+use egui::{Align, Button, Label, Layout, RichText, TextEdit, Ui, vec2};
 
 use crate::guide::{GuideEdit, List, Shift};
 
@@ -10,6 +10,7 @@ use super::editor::{GuideAction, GuideEditor, Page};
 use super::fields::Form;
 use super::forms;
 use crate::app::action::Action;
+use crate::app::scrolling::scrolled;
 use crate::app::state::State;
 use crate::app::theme;
 use crate::app::toolbar::choice_button;
@@ -53,24 +54,12 @@ pub(in crate::app) fn show(ui: &mut Ui, state: &State, actions: &mut Vec<Action>
 fn column(ui: &mut Ui, id: &str, size: egui::Vec2, content: impl FnOnce(&mut Ui)) {
     ui.allocate_ui_with_layout(size, Layout::top_down(Align::Min), |ui| {
         ui.set_width(size.x);
-        ScrollArea::vertical().id_salt(id).auto_shrink(false).show(ui, |ui| {
+        scrolled(ui, id, |ui| {
             // Beside the scroll bar.
             ui.set_max_width(size.x - theme::SPACE_L);
             content(ui);
-            show_focused(ui);
         });
     });
-}
-
-/// Scrolls to what the keys have just gone to, so that nobody types out of sight.
-fn show_focused(ui: &Ui) {
-    let focused = ui.memory(egui::Memory::focused).and_then(|id| ui.ctx().read_response(id));
-    let Some(rect) = focused.filter(egui::Response::gained_focus).map(|response| response.rect) else {
-        return;
-    };
-    if ui.clip_rect().x_range().contains(rect.center().x) && !ui.clip_rect().contains_rect(rect) {
-        ui.scroll_to_rect_animation(rect, None, egui::style::ScrollAnimation::none());
-    }
 }
 
 /// Which guide this is, where it is saved, and the ways out.
@@ -101,7 +90,9 @@ fn head(ui: &mut Ui, state: &State, editor: &GuideEditor, asked: &mut Vec<GuideA
     ui.horizontal(|ui| {
         let label = ui.label("File of the guide");
         let mut path = editor.path.clone();
-        let width = (ui.available_width() - 300.0).max(160.0);
+        // What stands behind it: one button, or a word or a button more where a case is open.
+        let behind = if state.session.is_some() { 300.0 } else { 122.0 };
+        let width = (ui.available_width() - behind).max(160.0);
         let field = ui.add(TextEdit::singleline(&mut path).desired_width(width)).labelled_by(label.id);
         if field.changed() {
             asked.push(GuideAction::Path(path));
@@ -138,7 +129,8 @@ fn parts(ui: &mut Ui, editor: &GuideEditor, asked: &mut Vec<GuideAction>) {
             _ => String::new(),
         };
         let sign = if editor.under(place).any(|remark| remark.grave) { "! " } else { "" };
-        if ui.add(row(ui, editor.page == page, &format!("{sign}{name}{count}"))).clicked() {
+        let text = format!("{sign}{name}{count}");
+        if ui.add(row(ui, editor.page == page, &text)).accessible_name(&text).clicked() {
             asked.push(GuideAction::Page(page));
         }
     }
@@ -148,7 +140,7 @@ fn parts(ui: &mut Ui, editor: &GuideEditor, asked: &mut Vec<GuideAction>) {
         (0, remarks) => format!("Remarks {remarks}"),
         (grave, _) => format!("! To mend {grave}"),
     };
-    if ui.add(row(ui, editor.page == Page::Remarks, &text)).clicked() {
+    if ui.add(row(ui, editor.page == Page::Remarks, &text)).accessible_name(&text).clicked() {
         asked.push(GuideAction::Page(Page::Remarks));
     }
 }

@@ -1,6 +1,6 @@
 //! The column beside the photo: results part by part, parts compared, the photo's facts.
 
-use egui::{Label, RichText, ScrollArea, Ui};
+use egui::{Label, RichText, Ui};
 
 use crate::case::MarkKey;
 
@@ -13,6 +13,7 @@ use crate::app::action::{Action, Tab};
 use crate::app::command::Command;
 use crate::app::family;
 use crate::app::figure;
+use crate::app::scrolling::scrolled;
 use crate::app::session::Session;
 use crate::app::state::State;
 use crate::app::theme;
@@ -72,7 +73,7 @@ fn parts(ui: &mut Ui, session: &Session, reveal: bool, actions: &mut Vec<Action>
     if compared {
         bars::head(ui, &axis, "Colour difference to each shade, CIEDE2000", "probability");
     }
-    ScrollArea::vertical().auto_shrink(false).show(ui, |ui| {
+    scrolled(ui, "parts", |ui| {
         for reading in &measurement.readings {
             let key = MarkKey::reading(&reading.id);
             let selected = session.selected() == Some(&key);

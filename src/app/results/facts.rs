@@ -1,10 +1,11 @@
 //! What the photo says of itself, and what that means for the numbers; and the shades in use.
 
-use egui::{Grid, Label, RichText, ScrollArea, Ui};
+use egui::{Grid, Label, RichText, Ui};
 
 use super::axis;
 use crate::app::action::Action;
 use crate::app::command::Command;
+use crate::app::scrolling::scrolled;
 use crate::app::session::Session;
 use crate::app::theme;
 use crate::app::toolbar;
@@ -12,7 +13,7 @@ use crate::app::words;
 
 /// Shows the photo's facts.
 pub(super) fn show(ui: &mut Ui, session: &Session, actions: &mut Vec<Action>) {
-    ScrollArea::vertical().auto_shrink(false).show(ui, |ui| {
+    scrolled(ui, "facts", |ui| {
         table(ui, session);
         ui.add_space(theme::SPACE_M);
         for note in &session.facts.notes {
@@ -75,7 +76,7 @@ fn table(ui: &mut Ui, session: &Session) {
         ("Exposure", facts.exposure.clone()),
         ("Taken", facts.taken.clone()),
     ];
-    Grid::new("facts").num_columns(2).striped(true).show(ui, |ui| {
+    Grid::new("facts").num_columns(2).show(ui, |ui| {
         for (name, value) in rows {
             let Some(value) = value else { continue };
             ui.label(RichText::new(name).color(theme::palette(ui).weak));

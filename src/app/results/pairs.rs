@@ -1,9 +1,10 @@
 //! Every two parts compared: same plastic?
 
-use egui::{Label, RichText, ScrollArea, Ui};
+use egui::{Label, RichText, Ui};
 
 use super::axis::Axis;
 use super::bars;
+use crate::app::scrolling::scrolled;
 use crate::app::session::Session;
 use crate::app::theme;
 use crate::app::words;
@@ -25,17 +26,20 @@ pub(super) fn show(ui: &mut Ui, session: &Session) {
     let farthest = pairs.iter().map(|pair| pair.de00.high).filter(|v| v.is_finite()).fold(0.0, f64::max);
     let axis = Axis::up_to(farthest);
     bars::head(ui, &axis, "Colour difference of two parts, CIEDE2000", "");
-    ScrollArea::vertical().auto_shrink(false).show(ui, |ui| {
+    scrolled(ui, "pairs", |ui| {
         ui.spacing_mut().item_spacing.y = theme::SPACE_S;
         for pair in pairs {
             // In line with the rows inside the frames of parts.
-            egui::Frame::new().inner_margin(egui::Margin::symmetric(theme::SPACE_M as i8 + 1, 0)).show(ui, |ui| {
-                let verdict = words::same_plastic(pair);
-                let solid = verdict == words::SamePlastic::Different;
-                bars::row(ui, &axis, [&pair.a, &pair.b], pair.de00, solid, verdict.word());
-                let text = format!("{}: {}", words::capital(verdict.phrase()), words::different(pair));
-                ui.add(Label::new(RichText::new(text).small().color(theme::palette(ui).weak)).wrap());
-            });
+            egui::Frame::new().inner_margin(egui::Margin::symmetric(theme::SPACE_M as i8 + 1, 0)).show(
+                ui,
+                |ui| {
+                    let verdict = words::same_plastic(pair);
+                    let solid = verdict == words::SamePlastic::Different;
+                    bars::row(ui, &axis, [&pair.a, &pair.b], pair.de00, solid, verdict.word());
+                    let text = format!("{}: {}", words::capital(verdict.phrase()), words::different(pair));
+                    ui.add(Label::new(RichText::new(text).small().color(theme::palette(ui).weak)).wrap());
+                },
+            );
             ui.separator();
         }
         ui.add(

@@ -6,6 +6,8 @@ mod vision;
 
 use egui::{Color32, CornerRadius, FontFamily, FontId, Margin, Stroke, TextStyle, Theme, Vec2, Visuals};
 
+use crate::storage::ThemeChoice;
+
 /// Between things that belong together.
 pub(super) const SPACE_S: f32 = 4.0;
 /// Between controls.
@@ -40,6 +42,8 @@ pub(super) const SLOT_BAND: f32 = 12.0;
 pub(super) const CARD: [f32; 2] = [196.0, 190.0];
 /// Height of the strip under the photo.
 pub(super) const STRIP_HEIGHT: f32 = 118.0;
+/// Its height where it is so narrow that its fields take a row more, and how narrow that is.
+pub(super) const STRIP_HEIGHT_NARROW: [f32; 2] = [152.0, 480.0];
 /// Most height of the legend of the shade map; it scrolls beyond.
 pub(super) const LEGEND_HEIGHT: f32 = 92.0;
 /// Most side of the magnifier's picture.
@@ -155,15 +159,22 @@ pub(super) fn palette(ui: &egui::Ui) -> &'static Palette {
     [&DARK, &HIGH].into_iter().find(|grey| grey.panel == ui.visuals().panel_fill).unwrap_or(&LIGHT)
 }
 
-/// From light to dark to high contrast and round again. High contrast stands in the place of dark.
-pub(super) fn turn(ui: &egui::Ui) {
-    let ctx = ui.ctx();
-    let (theme, grey) = match palette(ui) {
-        now if *now == LIGHT => (Theme::Dark, &DARK),
-        now if *now == DARK => (Theme::Dark, &HIGH),
-        _ => (Theme::Light, &LIGHT),
+/// From light to dark to high contrast and round again.
+pub(super) fn next(ui: &egui::Ui) -> ThemeChoice {
+    match palette(ui) {
+        now if *now == LIGHT => ThemeChoice::Dark,
+        now if *now == DARK => ThemeChoice::HighContrast,
+        _ => ThemeChoice::Light,
+    }
+}
+
+/// Shows other greys. High contrast stands in the place of dark.
+pub(super) fn choose(ctx: &egui::Context, choice: ThemeChoice) {
+    let (theme, base, grey) = match choice {
+        ThemeChoice::Light => (Theme::Light, Visuals::light(), &LIGHT),
+        ThemeChoice::Dark => (Theme::Dark, Visuals::dark(), &DARK),
+        ThemeChoice::HighContrast => (Theme::Dark, Visuals::dark(), &HIGH),
     };
-    let base = if theme == Theme::Dark { Visuals::dark() } else { Visuals::light() };
     ctx.set_visuals_of(theme, visuals(base, grey));
     ctx.set_theme(theme);
 }

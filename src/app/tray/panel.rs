@@ -1,6 +1,6 @@
 //! Loose parts in the column: finding them, piles by shade, every part with its bar, pairs, limbs and bodies.
 
-use egui::{ComboBox, Label, RichText, ScrollArea, Ui};
+use egui::{ComboBox, Label, RichText, Ui};
 
 use crate::measure::{Call, Interval, Measurement};
 use crate::tray::bodies::Fit;
@@ -15,6 +15,7 @@ use crate::app::bench;
 use crate::app::command::Command;
 use crate::app::results;
 use crate::app::results::axis::Axis;
+use crate::app::scrolling::scrolled;
 use crate::app::session::Session;
 use crate::app::state::State;
 use crate::app::theme;
@@ -40,7 +41,7 @@ pub(in crate::app) fn show(ui: &mut Ui, state: &State, session: &Session, action
         (None, false) => " ",
     });
     let overview = state.tray.overview();
-    ScrollArea::vertical().auto_shrink(false).show(ui, |ui| {
+    scrolled(ui, "tray", |ui| {
         ui.push_id("card", |ui| card(ui, session, actions));
         if session.case().loose_parts().is_empty() {
             return empty(ui);

@@ -1,42 +1,39 @@
-//! What each command of the table does.
+//! What each command does.
 
 use crate::case::{Edit, MarkKind};
 
-use super::action::{Action, Ask, CardSheet, Next, Sheet, Tab, Tool};
-use super::bench::view::{View, ZOOM_STEP};
-use super::card;
-use super::command::Command;
-use super::marks;
-use super::session::Session;
-use super::state::State;
-use super::tray::act::TrayAction;
+use super::{Command, Front};
+use crate::app::action::{Action, Ask, CardSheet, Next, Sheet, Tab, Tool};
+use crate::app::bench::view::{View, ZOOM_STEP};
+use crate::app::card;
+use crate::app::guide::editor::GuideAction;
+use crate::app::marks;
+use crate::app::session::Session;
+use crate::app::state::State;
+use crate::app::tray::act::TrayAction;
 
 /// Runs a command. One that makes no sense now does nothing.
-pub(super) fn run(state: &mut State, command: Command) {
-    if state.run_in_guide(command) || !state.may_run_beside(command) {
+pub(in crate::app) fn run(state: &mut State, command: Command) {
+    if state.why_not(command).is_some() {
         return;
     }
+    state.bring_photo_for(command);
     match command {
         Command::Open => state.ask = Some(Ask::Open),
         Command::OpenPath => state.sheet = Some(Sheet::OpenPath(String::new())),
+        Command::Save if state.front() == Front::Guide => state.act_on_guide(GuideAction::Save),
         Command::Save => state.save(),
-        Command::SaveAs if state.session.is_some() => state.ask = Some(Ask::Save),
-        Command::SaveAs => {}
+        Command::SaveAs => state.ask = Some(Ask::Save),
         Command::Quit => state.leave_for(Next::Quit),
-        Command::Undo => {
-            state.with_session(Session::undo);
-        }
-        Command::Redo => {
-            state.with_session(Session::redo);
-        }
+        Command::Undo => state.undo(),
+        Command::Redo => state.redo(),
         Command::ToolChoose => take(state, Tool::Choose),
         Command::ToolCircle => take(state, Tool::Circle),
         Command::ToolBox => take(state, Tool::Box),
         Command::ToolPolygon => take(state, Tool::Polygon),
         Command::MarkCard => take(state, Tool::Card),
         Command::ToolGrow => take_with_keys(state, Tool::Grow),
-        Command::ToolCut if state.session.is_some() => take_with_keys(state, Tool::Cut),
-        Command::ToolCut => {}
+        Command::ToolCut => take_with_keys(state, Tool::Cut),
         Command::RedrawPart => {
             if let Some(number) = state.chosen_part().map(|part| part.number) {
                 state.act(Action::Tray(TrayAction::Redraw(number)));
@@ -70,6 +67,8 @@ pub(super) fn run(state: &mut State, command: Command) {
         Command::PreviousMark => walk(state, false),
         Command::NameMark if !state.corners.is_empty() => state.act(Action::EndPolygon { keep: true }),
         Command::NameMark => state.focus_name = selected(state),
+        Command::LetGo if state.collection.shown => state.collection.shown = false,
+        Command::LetGo if state.beside.is_some() => state.beside = None,
         Command::LetGo if !state.corners.is_empty() => state.corners.clear(),
         Command::LetGo => {
             state.tool = Tool::Choose;
@@ -79,15 +78,16 @@ pub(super) fn run(state: &mut State, command: Command) {
         Command::ZoomOut => zoom(state, 1.0 / ZOOM_STEP),
         Command::ZoomFit => state.look_with(|_, photo_px, bench| View::fit(photo_px, bench)),
         Command::ZoomActual => state.look_with(View::actual_size),
-        Command::ChooseReferences if state.session.is_some() => state.ask = Some(Ask::References),
-        Command::ChooseGuide if state.session.is_some() => state.ask = Some(Ask::Guide),
-        Command::ChooseEmptyBoard if state.session.is_some() => state.ask = Some(Ask::EmptyBoard),
-        Command::ChooseReferences | Command::ChooseGuide | Command::ChooseEmptyBoard => {}
+        Command::ChooseReferences => state.ask = Some(Ask::References),
+        Command::ChooseGuide => state.ask = Some(Ask::Guide),
+        Command::ChooseEmptyBoard => state.ask = Some(Ask::EmptyBoard),
         Command::Board => state.toggle_board(),
         Command::ShowCollection => state.toggle_collection(),
         Command::ChooseCollection => state.ask = Some(Ask::Collection),
         Command::AddToCollection => state.begin_record(),
         Command::Report => state.begin_report(),
+        // The same key leads back.
+        Command::EditGuide if state.front() == Front::Guide => state.put_guide_behind(),
         Command::EditGuide => state.edit_guide(),
         Command::NewGuide => state.new_guide(),
         Command::ShowParts => state.tab = Tab::Parts,
@@ -97,9 +97,8 @@ pub(super) fn run(state: &mut State, command: Command) {
         Command::ShowFigure => state.tab = Tab::Figure,
         Command::ShowTray => state.tab = Tab::Tray,
         Command::ShadeMap => state.toggle_shade_map(),
-        Command::LightLines => state.light_lines = !state.light_lines,
-        Command::Compare if state.session.is_some() => state.ask = Some(Ask::Compare),
-        Command::Compare => {}
+        Command::LightLines => state.light_layer.shown = !state.light_layer.shown,
+        Command::Compare => state.ask = Some(Ask::Compare),
         Command::Magnifier => state.magnifier = !state.magnifier,
         Command::ToggleTheme => state.toggle_theme = true,
         Command::ShowKeys => state.sheet = Some(Sheet::Keys),
@@ -141,7 +140,7 @@ fn walk(state: &mut State, forwards: bool) {
 }
 
 /// Scrolls to the selected mark.
-pub(super) fn show_selected(state: &mut State) {
+pub(in crate::app) fn show_selected(state: &mut State) {
     let Some((view, photo_px)) = state.current_view().zip(state.photo_px()) else { return };
     let Some(session) = &state.session else { return };
     let shape = session.selected().and_then(|mark| marks::shape(session.case(), mark));
