@@ -13,7 +13,6 @@ use std::path::{Path, PathBuf};
 use egui::{Key, Modifiers};
 use egui_kittest::kittest::Queryable;
 use sameshot::app::Start;
-use sameshot::color::{Lab, to_srgb8};
 use serde_json::{Value, json};
 use walker::{USUAL, Walk};
 
@@ -22,6 +21,7 @@ const TALL: [f32; 2] = [1280.0, 3600.0];
 const CTRL_SHIFT: Modifiers = Modifiers::COMMAND.plus(Modifiers::SHIFT);
 const FOLDER: (Modifiers, Key) = (CTRL_SHIFT, Key::O);
 const ADD: (Modifiers, Key) = (Modifiers::COMMAND, Key::D);
+const SHADES: (Modifiers, Key) = (Modifiers::COMMAND, Key::R);
 const REPORT: (Modifiers, Key) = (Modifiers::COMMAND, Key::P);
 const COMPARE: (Modifiers, Key) = (CTRL_SHIFT, Key::C);
 
@@ -33,34 +33,32 @@ fn read(path: &Path) -> Value {
     serde_json::from_slice(&std::fs::read(path).unwrap()).unwrap()
 }
 
-/// A known figure: three parts of one green beside a ladder of greys, with its case.
-fn known_figure(folder: &Path, name: &str, green: f64) -> PathBuf {
-    let mut picture = image::RgbImage::from_pixel(1000, 700, image::Rgb(to_srgb8(Lab::new(62.0, 3.0, 9.0))));
-    let mut paint = |x: u32, y: u32, lab: Lab| {
-        for (px, py) in (y..y + 120).flat_map(|py| (x..x + 120).map(move |px| (px, py))) {
-            let noise = f64::from((px * 7 + py * 13) % 5) * 0.2 - 0.4;
-            picture.put_pixel(px, py, image::Rgb(to_srgb8(Lab::new(lab.l + noise, lab.a, lab.b))));
-        }
-    };
-    let circle = |x: u32, y: u32| json!({"circle": {"centre": [x + 60, y + 60], "radius": 40.0}});
-    let (mut zones, mut readings) = (Vec::new(), Vec::new());
-    for (number, l) in (0..).zip([90.0, 75.0, 60.0, 50.0, 35.0, 20.0]) {
-        let x = 40 + 150 * number;
-        paint(x, 80, Lab::new(l, 0.0, 0.0));
-        zones.push(json!({"id": format!("step {}", number + 1), "shape": circle(x, 80),
-            "known": {"lab": [l, 0.0, 0.0], "sd": [0.5, 0.3, 0.3]}}));
+/// Copies the demo's photos, its guide, and its cases as they are before there are any shades.
+fn lay_out(home: &Path) {
+    for name in
+        ["bench.jpg", "lamp.jpg", "exchanged.jpg", "listing.jpg", "tray.jpg", "skerry-rescue.guide.json"]
+    {
+        std::fs::copy(demo(name), home.join(name)).unwrap();
     }
-    for (number, part) in (0..).zip(["torso", "arm", "leg"]) {
-        let x = 100 + 250 * number;
-        paint(x, 400, Lab::new(green + 0.3 * f64::from(number), -15.0, 9.0));
-        readings.push(json!({"id": part, "surface": "flat", "shape": circle(x, 400)}));
+    for name in ["bench", "lamp", "exchanged", "listing"] {
+        let name = format!("{name}.case.json");
+        let mut case = read(&demo(&name));
+        case.as_object_mut().unwrap().remove("references");
+        case["zones"].as_array_mut().unwrap().retain(|zone| !zone["known"]["lab"].is_null());
+        std::fs::write(home.join(name), case.to_string()).unwrap();
     }
-    picture.save(folder.join(format!("{name}.png"))).unwrap();
-    let path = folder.join(format!("{name}.case.json"));
-    let case =
-        json!({"sameshot_case": 1, "photo": format!("{name}.png"), "zones": zones, "readings": readings});
-    std::fs::write(&path, case.to_string()).unwrap();
-    path
+}
+
+/// The parts of a demo photo of which the shade is certain, each with it.
+fn certain(name: &str) -> Vec<(String, String)> {
+    let truth = read(&demo(&format!("{name}.truth.json")));
+    let text = |value: &Value| value.as_str().unwrap().to_owned();
+    let parts = truth["parts"].as_array().unwrap().iter().filter(|part| part["known"] != true);
+    parts
+        .map(|part| (text(&part["id"]), text(&part["shade"])))
+        // The one that does not belong is the doubtful one.
+        .filter(|(part, shade)| !(part == "left arm" && shade == "green/dark"))
+        .collect()
 }
 
 /// Writes a report and looks whether it names what it is of.
@@ -74,50 +72,145 @@ fn report(walk: &mut Walk, path: &Path, names: &[&str]) {
     }
 }
 
+/// A guide of two characters, written from nothing.
+fn write_a_guide(walk: &mut Walk, path: &Path) {
+    walk.press_with(CTRL_SHIFT, Key::N);
+    walk.wait_for("Guide of a line without a name");
+    walk.fill("Name of the line", "Skerry Rescue, small");
+    let pages: [(&str, &str, &[&str]); 5] = [
+        ("Runs", "run", &["only"]),
+        ("Slots", "slot", &["torso", "arm-left"]),
+        ("Shades", "shade", &["green/medium", "green/dark"]),
+        ("Moulds", "mould", &["T1", "A1"]),
+        ("Characters", "character", &["Keeper", "Diver"]),
+    ];
+    for (page, what, names) in pages {
+        steady(walk);
+        walk.click_like(page);
+        for name in names {
+            walk.fill(&format!("New {what}"), name);
+            walk.press(Key::Enter);
+            steady(walk);
+        }
+        if page == "Moulds" {
+            for (mould, slot) in [("Mould T1", "torso"), ("Mould A1", "arm-left")] {
+                walk.click(mould);
+                walk.click(slot);
+                steady(walk);
+            }
+        }
+    }
+    for (character, torso, arm) in
+        [("Keeper", "green/medium", "green/dark"), ("Diver", "green/dark", "green/medium")]
+    {
+        walk.click(&format!("Character {character}"));
+        walk.click("Made in only");
+        for (slot, shade) in [("torso", torso), ("arm-left", arm)] {
+            steady(walk);
+            walk.click_like(&format!("shade of the {slot}, now "));
+            walk.click(&format!("shade of the {slot}: {shade}"));
+        }
+    }
+    walk.fill("Note on the torso", "Seen on one only.");
+    steady(walk);
+    walk.fill("File of the guide", &path.display().to_string());
+    walk.click("Save the guide");
+    walk.wait("the guide is saved", |_| path.exists());
+    walk.wait_for("The guide can be used.");
+    let parts = read(path)["characters"][1]["issues"][0]["parts"].clone();
+    let arm = json!({"mould": "A1", "shade": "green/medium"});
+    let torso = json!({"mould": "T1", "note": "Seen on one only.", "shade": "green/dark"});
+    assert_eq!(parts, json!({"arm-left": arm, "torso": torso}));
+    walk.press_with(CTRL_SHIFT, Key::G);
+}
+
+fn steady(walk: &mut Walk) {
+    walk.wait("the guide is read over", |walk| !walk.shows("Reading the guide over"));
+}
+
+/// Names what is certain of a figure, puts it into the shades and saves them.
+fn build_references(walk: &mut Walk, name: &str, shades: &Path) {
+    walk.press(Key::F8);
+    for (part, shade) in certain(name) {
+        walk.wait_for(&format!("Shade of {part}"));
+        walk.fill(&format!("Shade of {part}"), &shade);
+        walk.fill(&format!("Specimen of {part}"), &format!("{name} {part}"));
+    }
+    walk.wait("the measuring", |walk| !walk.shows("Measuring…"));
+    walk.click("Add to the shades");
+    walk.wait_for("The shades were changed and are not saved yet.");
+    walk.fill("Path of the shades file to write", &shades.display().to_string());
+    walk.click("Save the shades");
+    walk.wait("the shades are saved", |walk| !walk.shows("are not saved yet"));
+    walk.press_with(Modifiers::COMMAND, Key::S);
+    walk.wait_for("Saved.");
+}
+
 #[test]
 fn a_whole_evening() {
     let home = tempfile::tempdir().unwrap();
     let at = |name: &str| home.path().join(name);
-    for name in ["exchanged.case.json", "exchanged.jpg", "listing.case.json", "listing.jpg", "tray.jpg"] {
-        std::fs::copy(demo(name), at(name)).unwrap();
-    }
-    for name in ["skerry-rescue.guide.json", "skerry-sea-green.shades.json"] {
-        std::fs::copy(demo(name), at(name)).unwrap();
-    }
-    let mut walk = Walk::start(Start { path: None, data_folder: Some(at("data")) }, TALL);
+    lay_out(home.path());
+    let start = || Start {
+        data_folder: Some(home.path().join("data")),
+        config_folder: Some(home.path().join("config")),
+        ..Start::default()
+    };
+    let mut walk = Walk::start(start(), TALL);
+    walk.press(Key::F9);
 
     // A new collection.
     walk.press(Key::F12);
     assert!(walk.shows("No collection yet"));
     walk.answer(FOLDER, "Path of the folder with your records", &at("figures"));
     walk.wait_for("does not exist yet");
+    walk.press(Key::Escape);
+
+    write_a_guide(&mut walk, &at("small.guide.json"));
 
     // References from three known figures, which the next photo is compared with.
-    for (number, (name, green)) in (0..).zip([("light", 56.0), ("medium", 50.0), ("dark", 44.0)]) {
-        walk.open_by_path(&known_figure(home.path(), name, green));
-        walk.wait_for(&format!("Photo {name}.png"));
-        if number > 0 {
-            walk.drop_file(&at("mine.shades.json"));
+    let shades = at("mine.shades.json");
+    for name in ["bench", "lamp", "exchanged"] {
+        walk.open_by_path(&at(&format!("{name}.case.json")));
+        walk.wait_for(&format!("Photo {name}.jpg"));
+        if shades.exists() {
+            walk.answer(SHADES, "Path of the shades file", &shades);
         }
-        walk.press(Key::F8);
-        walk.wait_for("Shade of torso");
-        for part in ["torso", "arm", "leg"] {
-            walk.fill(&format!("Shade of {part}"), &format!("green/{name}"));
-            walk.fill(&format!("Specimen of {part}"), &format!("{name} {part}"));
-        }
-        walk.click("Add to the shades");
-        walk.wait_for(&format!("green/{name}: L* "));
-        walk.fill("Path of the shades file to write", &at("mine").display().to_string());
-        walk.click("Save the shades");
-        walk.wait("the shades are saved", |walk| !walk.shows("are not saved yet"));
-        walk.press_with(Modifiers::COMMAND, Key::S);
-        walk.wait_for("Saved.");
+        build_references(&mut walk, name, &shades);
     }
-    let shades = read(&at("mine.shades.json"))["shades"].clone();
-    let counts = shades.as_array().unwrap().iter().map(|s| s["specimens"].as_array().unwrap().len());
-    assert_eq!(counts.collect::<Vec<_>>(), [3, 3, 3]);
+    let built = read(&shades);
+    let truth = read(&demo("bench.truth.json"));
+    for shade in built["shades"].as_array().unwrap() {
+        let parts = truth["parts"].as_array().unwrap();
+        let part = parts.iter().find(|part| part["shade"] == shade["id"]).unwrap();
+        let specimens = shade["specimens"].as_array().unwrap();
+        let expected = match shade["id"].as_str().unwrap() {
+            "green/light" => 3,
+            "green/dark" => 2,
+            _ => 10,
+        };
+        assert_eq!(specimens.len(), expected, "{}", shade["id"]);
+        for axis in 0..3 {
+            let sum: f64 = specimens.iter().map(|specimen| specimen["lab"][axis].as_f64().unwrap()).sum();
+            let away = sum / specimens.len() as f64 - part["shade_lab"][axis].as_f64().unwrap();
+            assert!(away.abs() < 2.5, "{}: {away} on axis {axis}", shade["id"]);
+        }
+    }
 
-    // A doubtful figure, weighed with the guide.
+    // A tray.
+    walk.open_by_path(&at("tray.jpg"));
+    walk.wait_for("Photo tray.jpg");
+    walk.answer(SHADES, "Path of the shades file", &shades);
+    walk.press(Key::F3);
+    walk.click("Find the parts");
+    walk.wait_for("May be left and right");
+    walk.wait("the sorting", |walk| !walk.shows("Sorting…"));
+    report(&mut walk, &at("tray.html"), &["tray.jpg", "green/medium"]);
+    walk.press_with(Modifiers::COMMAND, Key::S);
+    walk.wait_for("Saved.");
+    assert!(read(&at("tray.case.json"))["tray"].is_object());
+
+    // A doubtful figure, weighed with its guide and the shades just built.
     walk.open_by_path(&at("exchanged.case.json"));
     walk.wait_for("left arm: part, ");
     walk.press(Key::F4);
@@ -128,33 +221,37 @@ fn a_whole_evening() {
     walk.fill("Name", "The one from the fair");
     walk.click("Add it");
     walk.wait_for("1 of 1 records");
+    let record = read(&at("figures/the-one-from-the-fair.record.json"));
+    assert_eq!(record["findings"].as_array().unwrap().len(), 1);
     report(&mut walk, &at("figures.html"), &["The one from the fair"]);
-
-    // A tray.
-    walk.open_by_path(&at("tray.jpg"));
-    walk.wait_for("Photo tray.jpg");
-    walk.drop_file(&at("skerry-sea-green.shades.json"));
-    walk.press(Key::F3);
-    walk.click("Find the parts");
-    walk.wait_for("May be left and right");
-    walk.wait("the sorting", |walk| !walk.shows("Sorting…"));
-    report(&mut walk, &at("tray.html"), &["tray.jpg", "medium sea green"]);
-    walk.press_with(Modifiers::COMMAND, Key::S);
-    walk.wait_for("Saved.");
-    assert!(read(&at("tray.case.json"))["tray"].is_object());
 
     // A listing.
     walk.open_by_path(&at("listing.case.json"));
     walk.wait_for("Photo listing.jpg");
+    walk.answer(SHADES, "Path of the shades file", &shades);
     walk.press(Key::F7);
     walk.wait_for("Copy the text for the seller");
     report(&mut walk, &at("listing.html"), &["listing.jpg"]);
+    walk.press_with(Modifiers::COMMAND, Key::S);
+    walk.wait_for("Saved.");
+    let ground = walk.harness.ctx.global_style().visuals.panel_fill;
+    walk.press_with(Modifiers::COMMAND, Key::Q);
+    assert!(walk.window().has_quit());
+
+    // The next evening: what was opened last is offered, and the window looks as it was left.
+    let mut walk = Walk::start(start(), TALL);
+    walk.wait_for("Opened last");
+    assert!(walk.shows("exchanged") && walk.shows("listing"));
+    assert_eq!(walk.harness.ctx.global_style().visuals.panel_fill, ground);
 }
 
 #[test]
 fn all_that_can_be_used_is_reached_by_tab_in_every_room() {
     let home = tempfile::tempdir().unwrap();
-    let mut walk = Walk::start(Start { path: None, data_folder: Some(home.path().join("data")) }, USUAL);
+    let mut walk = Walk::start(
+        Start { path: None, data_folder: Some(home.path().join("data")), ..Start::default() },
+        USUAL,
+    );
     let check = |walk: &mut Walk, room: &str| {
         assert_eq!(walk.unreached(), Vec::<String>::new(), "{room}");
     };

@@ -1,127 +1,216 @@
 #!/bin/sh
-# A whole evening in the real window by keys alone, on a display of its own that nobody sees: a collection begun, a
-# doubtful figure weighed with its guide and kept, a report of it, a second photo beside the first, the magnifier, a tray
-# found and sorted, a listing judged. It leaves a picture of every step, for looking at.
+# A whole evening in the real window, on a display of its own that nobody sees, by mouse or by keys alone: a collection
+# begun, a guide written, references built from three known figures, a tray sorted, a doubtful figure identified and
+# kept, a listing judged, a report of each. After each step a picture is taken, for looking at, and what the step left
+# on the disk is checked.
 #
-#   [SIZE=1024x640] [SCALE=1] [THEME=dark] sh tests/walk/evening.sh [PROGRAM [FOLDER]]
+#   [BY=keys] [SIZE=1280x800] [SCALE=1] [THEME=dark] sh tests/walk/evening.sh [PROGRAM [FOLDER]]
 #
+# BY is keys or mouse; by mouse only text is typed, and what it must click is found by its accessible name (controls.py).
 # SIZE is that of the display in pixels, SCALE the pixels of a point, THEME dark, light or high. PROGRAM, FOLDER and
-# what else is needed: see walk.sh. The same evening, looked at by its words, is tests/evening_window.rs.
+# what else is needed: see walk.sh; besides, dbus at-spi2-core python3-gi. The same evening without a
+# display is tests/evening_window.rs.
 set -eu
-size=${SIZE:-1024x640} theme=${THEME:-dark}
+# The names are told over a session bus, of which each walk has its own.
+[ -n "${WALK_BUS:-}" ] || WALK_BUS=own exec dbus-run-session -- sh "$0" "$@"
+by=${BY:-keys} size=${SIZE:-1280x800} theme=${THEME:-dark}
 width=${size%x*} height=${size#*x}
 export WINIT_X11_SCALE_FACTOR="${SCALE:-1}"
 . "$(dirname "$0")/helpers.sh"
-cp "$root"/assets/demo/* "$folder"
-# The tray is found and sorted here.
-rm -f "$folder/tray.case.json"
-
-# Answers the question for a path, which stands where there is no file dialog.
-answer() {
-    sleep 1.5
-    key ctrl+a
-    text "$1"
-    key Return
-}
-# Opens a file whose title is to be read afterwards.
-open_file() {
-    key ctrl+l
-    text "$folder/$1"
-    key Return
-    until_true "$1 is read" title_is "$1 – Sameshot"
-    sleep 3
-}
-seen() { key "$1"; sleep 1; picture "$2"; }
+. "$(dirname "$0")/hands.sh"
+demo=$root/assets/demo
+cp "$demo"/*.jpg "$demo"/skerry-rescue.guide.json "$demo"/*.case.json "$folder"
+# The tray is found and sorted here, and the known figures come without shades.
+rm "$folder/tray.case.json"
+for name in bench lamp exchanged; do
+    jq 'del(.references) | .zones |= map(select(.known.lab))' "$demo/$name.case.json" >"$folder/$name.case.json"
+done
+jq 'del(.references)' "$demo/listing.case.json" >"$folder/listing.case.json"
+shades=$folder/mine.shades.json guide=$folder/small.guide.json
 
 open_window
 xdotool windowsize "$window" "$width" "$height"
-sleep 1
-# The window begins dark; its key goes on to high contrast and then to light.
+until_true "the window tells its names" controls shows "Menu"
+# The window begins dark; then come high contrast and light.
 case $theme in
-    high) key F9 ;;
-    light) key F9; key F9 ;;
+    high) menu View "Light, dark, high contrast*" F9 ;;
+    light) for turn in 1 2; do menu View "Light, dark, high contrast*" F9; done ;;
 esac
 picture first-page
 
-seen F12 no-collection
-key ctrl+shift+o
-answer "$folder/figures"
-sleep 1
+# A collection.
+menu File "Collection*" F12
+picture no-collection
+menu File "Collection folder*" ctrl+shift+o
+answer "Path of the folder with your records" "$folder/figures" Use
+shown "*does not exist yet*"
 picture new-collection
-key Escape
+back "Back to the first page"
 
-open_file exchanged.case.json
-seen F5 parts
-key period
-picture mark-selected
-seen F4 figure
-seen F6 pairs
-seen F7 photo
-seen F8 shades
-key ctrl+d
-sleep 1
-picture new-record
-# From the form's first field to the button that adds it.
-tries=0
-until test -s "$folder/figures/exchanged.record.json"; do
-    tries=$((tries + 1))
-    [ $tries -lt 40 ] || fail "the record is added"
-    key Tab
-    # Fifteen controls stand before it.
-    [ $tries -lt 16 ] || key space
+# A guide.
+menu File "New guide*" ctrl+shift+n
+shown "Guide of a line without a name"
+fill "Name of the line" "Skerry Rescue, small"
+add() { use "*$1*"; one=$2; shift 2; for new in "$@"; do fill "New $one" "$new"; use "Add the new $one"; done; }
+add Runs run only
+add Slots slot torso arm-left
+add Shades shade green/medium green/dark
+add Moulds mould T1
+use torso
+fill "How to know it" "A seam runs down the back."
+add Moulds mould A1
+use arm-left
+picture guide-mould
+add Characters character Keeper Diver
+use "Made in only"
+use "Character Keeper"
+use "Made in only"
+choose "shade of the torso" green/medium
+choose "shade of the arm-left" green/dark
+fill "Note on the torso" "Seen on one only."
+use "Character Diver"
+choose "shade of the torso" green/dark
+choose "shade of the arm-left" green/medium
+picture guide-character
+fill "File of the guide" "$guide"
+use "Save the guide"
+until_true "the guide is saved" test -s "$guide"
+jq -e '[.characters[].id] == ["Keeper", "Diver"] and .characters[0].issues[0].parts.torso ==
+    {"mould": "T1", "note": "Seen on one only.", "shade": "green/medium"}' "$guide" >/dev/null ||
+    fail "the guide says what was typed"
+shown "The guide can be used.*"
+picture guide-saved
+menu File "Edit the guide*" ctrl+shift+g
+
+# References from three known figures; what is certain of each is named as the demo's truth has it.
+number_of_photo=0
+for name in bench lamp exchanged; do
+    number_of_photo=$((number_of_photo + 1))
+    open_file "$name.case.json"
+    [ -e "$shades" ] && choose_shades "$shades"
+    menu View "Shade set*" F8
+    picture "known-figure-$number_of_photo"
+    # The left arm of the third is the doubtful one.
+    jq -r '.parts[] | select(.known | not) | "\(.id)\t\(.shade)"' "$demo/$name.truth.json" |
+        grep -v "^left arm.*dark" >"$folder/known.txt"
+    while IFS="$(printf '\t')" read -r part shade <&4; do
+        fill "Shade of $part" "$shade"
+        fill "Specimen of $part" "$name $part"
+    done 4<"$folder/known.txt"
+    picture "known-figure-$number_of_photo-named"
+    use "Add to the shades"
+    shown "The shades were changed and are not saved yet."
+    fill "Path of the shades file to write" "$shades"
+    use "Save the shades"
+    until_true "the shades of $name are saved" grep -q "$name " "$shades"
+    sleep 2
+    menu File Save ctrl+s
+    until_true "$name is saved with them" grep -q mine.shades.json "$folder/$name.case.json"
+    picture "known-figure-$number_of_photo-added"
 done
-sleep 2
-picture collection
-key Escape
+jq -e '[.shades[] | .specimens | length] | sort == [2, 3, 10]' "$shades" >/dev/null || fail "every part is a specimen"
+# The mean of each shade lies near the true one.
+jq -e --slurpfile bench "$demo/bench.truth.json" --slurpfile lamp "$demo/lamp.truth.json" '
+    all(.shades[]; .id as $id
+        | ([$bench[0].parts[], $lamp[0].parts[]] | map(select(.shade == $id))[0].shade_lab) as $true
+        | [.specimens[].lab] | length as $n | transpose | map(add / $n)
+        | [., $true] | transpose | all((.[0] - .[1] | fabs) < 2.5))' "$shades" >/dev/null ||
+    fail "the shades lie where they are"
 
-key ctrl+p
-answer "$folder/exchanged.pdf"
-until_true "the report is there" test -s "$folder/exchanged.pdf"
-sleep 1
-picture report-written
-
-open_file bench.case.json
-key l
-key period
-key Right
-key Left
-picture magnifier
-key l
-key ctrl+z
-key ctrl+shift+c
-answer "$folder/exchanged.case.json"
-sleep 4
-picture two-photos
-key Escape
-seen ctrl+shift+g guide
-key ctrl+shift+g
-
+# A tray.
 open_file tray.jpg
-key ctrl+r
-answer "$folder/skerry-sea-green.shades.json"
-sleep 1
-key F3
+choose_shades "$shades"
+menu View "Tray*" F3
 picture tray-empty
-key ctrl+f
-sleep 25
+menu Marks "Find the parts*" ctrl+f
+until_true "the tray is sorted" controls shows "May be left and right"
+gone "Sorting…"
 picture tray-sorted
-key ctrl+s
+use "1 of *"
+picture tray-part
+menu File Save ctrl+s
 until_true "the tray is saved" test -s "$folder/tray.case.json"
+jq -e --slurpfile truth "$demo/tray.truth.json" '
+    (.readings | length) as $found | ([$truth[0].parts[] | select(.known | not)] | length) as $there
+    | ($found - $there | fabs) <= 4' "$folder/tray.case.json" >/dev/null || fail "most parts are found"
+report tray html "Loose parts"
 
-open_file listing.case.json
-picture listing
-seen F7 listing-photo
-seen F1 keys
-key Escape
-key ctrl+k
+# A doubtful figure.
+open_file exchanged.case.json
+picture parts
+menu View "Same plastic?*" F6
+picture pairs
+menu View "Figure*" F4
+shown "left arm: does not belong*"
+picture figure
+use "torso: belongs*"
+picture slot
+report exchanged html "left arm"
+report exchanged pdf
+menu File "Add to collection*" ctrl+d
+shown "New record"
+fill Name "The one from the fair"
+fill Price "4 EUR"
+picture new-record
+use "Add it"
+record=$folder/figures/the-one-from-the-fair.record.json
+until_true "the record is added" test -s "$record"
+jq -e '.name == "The one from the fair" and (.findings | length) == 1' "$record" >/dev/null ||
+    fail "the record holds the finding"
+shown "1 of 1 records"
 sleep 1
+picture collection
+use Table
+picture collection-table
+use Totals
+picture collection-totals
+report figures html "The one from the fair"
+back "Back to the photo"
+
+# What there is to look at besides.
+open_file bench.case.json
+menu View "Magnifier*" l
+look_at_mark
+picture magnifier
+menu View "Magnifier*" l
+menu View "Light across the photo*" u
+picture light
+menu View "Light across the photo*" u
+menu View "Shade map*" h
+sleep 6
+picture shade-map
+menu View "Shade map*" h
+menu View "Compare with*" ctrl+shift+c
+answer "Path of the file" "$folder/exchanged.case.json" Compare
+shown "Right: exchanged.case.json"
+sleep 2
+picture two-photos
+back "Close the comparison"
+
+# A listing.
+open_file listing.case.json
+choose_shades "$shades"
+picture listing
+menu View "Photo*" F7
+shown "Copy the text for the seller"
+picture listing-photo
+report listing html "listing.jpg"
+menu View "Keys*" F1
+picture keys
+key Escape
+menu Marks "Card values*" ctrl+k
 picture card-values
 key Escape
+menu File Save ctrl+s
 quit_window
 
-for end in pdf html; do
-    start=$(date +%s%N)
-    "$program" report "$folder/tray.case.json" --out "$folder/tray.$end"
-    echo "$me: report of the tray as $end: $((($(date +%s%N) - start) / 1000000)) ms"
-done
-echo "$me: every step worked; $number pictures are in $folder"
+# The next evening: the window looks as it was left, and what was opened last is offered.
+open_window
+until_true "the window tells its names" controls shows "Opened last"
+picture next-evening
+grep -q theme "$folder/data/settings.json" 2>/dev/null || [ "$theme" = dark ] || fail "the theme is kept"
+quit_window
+
+# Each case is measured by the command line as it was saved.
+"$program" measure --json "$folder"/*.case.json >"$folder/results.jsonl" || fail "every case is measured"
+echo "$me: every step worked by $by; $number pictures are in $folder"
