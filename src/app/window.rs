@@ -137,7 +137,8 @@ impl Window {
         self.state.poll();
         let mut actions = Vec::new();
         self.dialogs.poll(&mut self.state, &mut actions);
-        if self.state.sheet.is_none() {
+        // While a menu or a list is open, keys are for it.
+        if self.state.sheet.is_none() && !egui::Popup::is_any_open(ui.ctx()) {
             let state = &self.state;
             let can_run = |command| state.why_not(command).is_none();
             let mut commands = command::pressed(ui.ctx(), state.keys_on_bench, can_run);

@@ -109,13 +109,14 @@ for name in bench lamp exchanged; do
     picture "known-figure-$number_of_photo-added"
 done
 jq -e '[.shades[] | .specimens | length] | sort == [2, 3, 10]' "$shades" >/dev/null || fail "every part is a specimen"
-# The mean of each shade lies near the true one.
-jq -e --slurpfile bench "$demo/bench.truth.json" --slurpfile lamp "$demo/lamp.truth.json" '
-    all(.shades[]; .id as $id
-        | ([$bench[0].parts[], $lamp[0].parts[]] | map(select(.shade == $id))[0].shade_lab) as $true
-        | [.specimens[].lab] | length as $n | transpose | map(add / $n)
-        | [., $true] | transpose | all((.[0] - .[1] | fabs) < 2.5))' "$shades" >/dev/null ||
-    fail "the shades lie where they are"
+# Each lies where the truth has it, within four of its own standard deviations on each axis.
+jq -e --slurpfile bench "$demo/bench.truth.json" --slurpfile lamp "$demo/lamp.truth.json" \
+    --slurpfile exchanged "$demo/exchanged.truth.json" '
+    {bench: $bench[0], lamp: $lamp[0], exchanged: $exchanged[0]} as $truth
+    | all(.shades[].specimens[]; . as $specimen | (.id | capture("(?<photo>[a-z]+) (?<part>.+)")) as $of
+        | ([$truth[$of.photo].parts[] | select(.id == $of.part) | .lab][0]) as $true
+        | all(range(3); ($specimen.lab[.] - $true[.] | fabs) < 4 * $specimen.sd[.]))' "$shades" >/dev/null ||
+    fail "the specimens lie where they are"
 
 # A tray.
 open_file tray.jpg
@@ -123,10 +124,10 @@ choose_shades "$shades"
 menu View "Tray*" F3
 picture tray-empty
 menu Marks "Find the parts*" ctrl+f
-until_true "the tray is sorted" controls shows "May be left and right"
+until_true "the tray is sorted" controls shows "*May be left and right*"
 gone "Sorting…"
 picture tray-sorted
-use "1 of *"
+use "Part 5"
 picture tray-part
 menu File Save ctrl+s
 until_true "the tray is saved" test -s "$folder/tray.case.json"

@@ -7,21 +7,12 @@ use crate::keeping::{CaseReport, ReportKind, collection_report, write_case_repor
 use crate::problem::Problem;
 use crate::storage;
 
-use crate::app::action::{Ask, Sheet};
+use crate::app::action::Sheet;
 use crate::app::files;
 use crate::app::session::Session;
 use crate::app::state::State;
 
 impl State {
-    /// Asks where the report shall go.
-    pub(in crate::app) fn begin_report(&mut self) {
-        if self.session.is_some() || self.collection.shown {
-            self.ask = Some(Ask::Report);
-        } else {
-            self.tell("There is nothing to report on yet.", "Open a photo or your collection first.");
-        }
-    }
-
     /// The file that is proposed.
     pub(in crate::app) fn report_path(&self) -> PathBuf {
         if let (true, Some(folder)) = (self.collection.shown, &self.collection.folder) {

@@ -85,7 +85,7 @@ pub(in crate::app) fn run(state: &mut State, command: Command) {
         Command::ShowCollection => state.toggle_collection(),
         Command::ChooseCollection => state.ask = Some(Ask::Collection),
         Command::AddToCollection => state.begin_record(),
-        Command::Report => state.begin_report(),
+        Command::Report => state.ask = Some(Ask::Report),
         // The same key leads back.
         Command::EditGuide if state.front() == Front::Guide => state.put_guide_behind(),
         Command::EditGuide => state.edit_guide(),
