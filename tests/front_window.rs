@@ -33,8 +33,10 @@ fn usable(walk: &mut Walk, menu: &str, of: &[&str]) -> Vec<String> {
     };
     let found = of.iter().filter(|text| can.iter().any(|label| with_keys(label, text)));
     let found = found.map(|text| (*text).to_owned()).collect();
-    walk.press(Key::Escape);
-    walk.press(Key::Escape);
+    // Escape shuts the menu, and goes to what lies below it only once it is shut.
+    while egui::Popup::is_any_open(&walk.harness.ctx) {
+        walk.press(Key::Escape);
+    }
     found
 }
 

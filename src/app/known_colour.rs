@@ -1,10 +1,11 @@
 //! The colour that the selected zone is taken for: a card step, a plain surface, a shade, a specimen, or numbers.
 
-use egui::{ComboBox, DragValue, Ui};
+use egui::{DragValue, Ui};
 
 use crate::case::{Edit, Known, MarkKey, PLAIN_SURFACES};
 
 use super::action::Action;
+use super::choosing::{Choosing, choose};
 use super::marks;
 use super::session::{GroupKey, Session};
 use super::state::State;
@@ -15,17 +16,15 @@ pub(super) fn show(ui: &mut Ui, state: &State, session: &Session, mark: &MarkKey
     let Some(zone) = marks::zone(session.case(), mark) else { return };
     ui.horizontal_wrapped(|ui| {
         ui.label("Is");
-        ComboBox::from_id_salt("known")
-            .width(150.0)
-            .selected_text(known_name(state, session, &zone.known))
-            .show_ui(ui, |ui| {
-                for (known, text) in choices(state, session) {
-                    if ui.selectable_label(known == zone.known, text).clicked() {
-                        actions.push(Action::Edit(Edit::SetKnown(mark.clone(), known)));
-                    }
-                }
-            })
-            .response
+        let now = known_name(state, session, &zone.known);
+        let choices = choices(state, session);
+        let values = choices.iter().map(|(known, text)| (*known == zone.known, text.clone())).collect();
+        let list = Choosing { width: 150.0, grows: true, now: &now, values, spoken: None };
+        let (taken, response) = choose(ui, "known", list);
+        if let Some((known, _)) = taken.and_then(|at| choices.get(at)) {
+            actions.push(Action::Edit(Edit::SetKnown(mark.clone(), known.clone())));
+        }
+        response
             .accessible_name("Known colour")
             .on_hover_text("A step of the card, or a shade of the references.");
         match &zone.known {
@@ -48,21 +47,17 @@ fn specimens(
     let shades = session.references.iter().flat_map(|references| &references.shades);
     let of_shade = shades.filter(|shade| shade.id == shade_id).flat_map(|shade| &shade.specimens);
     let any = (None, "some part of this shade");
-    let choices = std::iter::once(any).chain(of_shade.map(|s| (Some(s.id.as_str()), s.id.as_str())));
+    let choices: Vec<(Option<&str>, &str)> =
+        std::iter::once(any).chain(of_shade.map(|s| (Some(s.id.as_str()), s.id.as_str()))).collect();
     ui.label("namely");
-    ComboBox::from_id_salt("specimen")
-        .width(150.0)
-        .selected_text(now.unwrap_or(any.1))
-        .show_ui(ui, |ui| {
-            for (specimen, text) in choices {
-                if ui.selectable_label(specimen == now, text).clicked() {
-                    let specimen = specimen.map(str::to_owned);
-                    let known = Known::Shade { shade: shade_id.to_owned(), specimen };
-                    actions.push(Action::Edit(Edit::SetKnown(mark.clone(), known)));
-                }
-            }
-        })
-        .response
+    let values = choices.iter().map(|(specimen, text)| (*specimen == now, (*text).to_owned())).collect();
+    let list = Choosing { width: 150.0, grows: true, now: now.unwrap_or(any.1), values, spoken: None };
+    let (taken, response) = choose(ui, "specimen", list);
+    if let Some((specimen, _)) = taken.and_then(|at| choices.get(at)) {
+        let known = Known::Shade { shade: shade_id.to_owned(), specimen: specimen.map(str::to_owned) };
+        actions.push(Action::Edit(Edit::SetKnown(mark.clone(), known)));
+    }
+    response
         .accessible_name("Which specimen")
         .on_hover_text(
             "Where this very part is a specimen of the references, its colour was measured, and is known better than \

@@ -8,6 +8,7 @@ mod bench;
 mod board;
 mod card;
 mod card_file;
+mod choosing;
 mod collection;
 mod command;
 mod compare;

@@ -1,11 +1,12 @@
 //! The strip under the photo: the selected mark and what can be said of it, or the next step.
 
-use egui::{ComboBox, Id, Label, RichText, TextEdit, Ui};
+use egui::{Id, Label, RichText, TextEdit, Ui};
 
 use crate::case::{Edit, MarkKey, MarkKind, Surface};
 
 use super::action::{Action, Tool};
 use super::card::{self, CardStep};
+use super::choosing::{Choosing, choose};
 use super::command::Command;
 use super::known_colour;
 use super::marks;
@@ -154,23 +155,17 @@ fn kind(ui: &mut Ui, mark: &MarkKey, actions: &mut Vec<Action>) {
 
 fn surface(ui: &mut Ui, session: &Session, mark: &MarkKey, actions: &mut Vec<Action>) {
     let Some(now) = marks::surface(session.case(), mark) else { return };
-    ComboBox::from_id_salt("surface")
-        .width(96.0)
-        .selected_text(surface_name(now))
-        .show_ui(ui, |ui| {
-            for surface in [Surface::Flat, Surface::Rounded] {
-                let item = ui.selectable_label(surface == now, surface_name(surface));
-                if item.clicked() && surface != now {
-                    actions.push(Action::Edit(Edit::SetSurface(mark.clone(), surface)));
-                }
-            }
-        })
-        .response
-        .accessible_name("Surface")
-        .on_hover_text(
-            "Flat: faces the camera, as a card does. Rounded: a moulded part, whose lightness varies with the \
+    let kinds = [Surface::Flat, Surface::Rounded];
+    let values = kinds.map(|surface| (surface == now, surface_name(surface).to_owned())).into();
+    let list = Choosing { width: 96.0, grows: true, now: surface_name(now), values, spoken: None };
+    let (taken, response) = choose(ui, "surface", list);
+    if let Some(surface) = taken.and_then(|at| kinds.get(at)) {
+        actions.push(Action::Edit(Edit::SetSurface(mark.clone(), *surface)));
+    }
+    response.accessible_name("Surface").on_hover_text(
+        "Flat: faces the camera, as a card does. Rounded: a moulded part, whose lightness varies with the \
              angle to the light.",
-        );
+    );
 }
 
 fn surface_name(surface: Surface) -> &'static str {

@@ -23,6 +23,8 @@ from gi.repository import Gio, GLib
 SCALE = float(os.environ.get("WINIT_X11_SCALE_FACTOR", "1"))
 # What the window has above and below of what scrolls, in points: bar and heads, strip and last line.
 ABOVE, BELOW = 84, 46
+# The bar at the top and the line at the bottom, which never scroll; the wheel would move the photo.
+BAR = 37
 MOST_TABS = 300
 PATIENCE = 20.0
 ACCESSIBLE, COMPONENT = "org.a11y.atspi.Accessible", "org.a11y.atspi.Component"
@@ -141,8 +143,9 @@ def point(wanted):
     for _ in range(120):
         x, y, width, height = area(node)
         middle = y + height / 2
+        in_bar = 0 < middle < BAR * SCALE or height_px - BAR * SCALE < middle < height_px
         # What does not move with the wheel stands where it stands.
-        if ABOVE * SCALE < middle < height_px - BELOW * SCALE or still == 3:
+        if in_bar or ABOVE * SCALE < middle < height_px - BELOW * SCALE or still == 3:
             xdotool("mousemove", round(x + width / 2), round(middle), "sleep", 0.15)
             return
         xdotool("mousemove", round(x + min(width / 2, 60)), round(height_px / 2))

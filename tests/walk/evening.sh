@@ -19,13 +19,16 @@ export WINIT_X11_SCALE_FACTOR="${SCALE:-1}"
 . "$(dirname "$0")/helpers.sh"
 . "$(dirname "$0")/hands.sh"
 demo=$root/assets/demo
-cp "$demo"/*.jpg "$demo"/skerry-rescue.guide.json "$demo"/*.case.json "$folder"
+cp "$demo"/*.jpg "$demo"/skerry* "$demo"/*.case.json "$folder"
 # The tray is found and sorted here, and the known figures come without shades.
 rm "$folder/tray.case.json"
 for name in bench lamp exchanged; do
     jq 'del(.references) | .zones |= map(select(.known.lab))' "$demo/$name.case.json" >"$folder/$name.case.json"
 done
 jq 'del(.references)' "$demo/listing.case.json" >"$folder/listing.case.json"
+# The doubtful figure lies beside a known part, and comes with its shades and its guide.
+cp "$demo/exchanged.jpg" "$folder/doubtful.jpg"
+jq '.photo = "doubtful.jpg"' "$demo/exchanged.case.json" >"$folder/doubtful.case.json"
 shades=$folder/mine.shades.json guide=$folder/small.guide.json
 
 open_window
@@ -134,10 +137,10 @@ until_true "the tray is saved" test -s "$folder/tray.case.json"
 jq -e --slurpfile truth "$demo/tray.truth.json" '
     (.readings | length) as $found | ([$truth[0].parts[] | select(.known | not)] | length) as $there
     | ($found - $there | fabs) <= 4' "$folder/tray.case.json" >/dev/null || fail "most parts are found"
-report tray html "Loose parts"
+report tray html "tray.jpg"
 
 # A doubtful figure.
-open_file exchanged.case.json
+open_file doubtful.case.json
 picture parts
 menu View "Same plastic?*" F6
 picture pairs
@@ -146,8 +149,8 @@ shown "left arm: does not belong*"
 picture figure
 use "torso: belongs*"
 picture slot
-report exchanged html "left arm"
-report exchanged pdf
+report doubtful html "left arm: does not belong"
+report doubtful pdf
 menu File "Add to collection*" ctrl+d
 shown "New record"
 fill Name "The one from the fair"

@@ -1,11 +1,12 @@
 //! The fields of the guide's page: a label, what can be set, and below it what there is to remark of that place.
 
-use egui::{ComboBox, Key, Label, RichText, TextEdit, Ui};
+use egui::{Key, Label, RichText, TextEdit, Ui};
 
 use crate::guide::GuideEdit;
 use crate::problem::Problem;
 
 use super::editor::{GuideAction, GuideEditor, Remark};
+use crate::app::choosing::{Choosing, choose};
 use crate::app::theme;
 
 /// Width of the labels at the left.
@@ -145,21 +146,12 @@ impl Form<'_> {
     /// The same without a label beside it and without remarks.
     pub(super) fn combo(&mut self, ui: &mut Ui, field: &Field, now: &str, choices: Vec<(String, GuideEdit)>) {
         let spoken = field.spoken.clone().unwrap_or_else(|| field.label.to_owned());
-        ComboBox::from_id_salt(&field.key)
-            .width(136.0)
-            .truncate()
-            .selected_text(now)
-            .show_ui(ui, |ui| {
-                for (name, edit) in choices {
-                    let item =
-                        ui.selectable_label(name == now, &name).accessible_name(format!("{spoken}: {name}"));
-                    if item.clicked() && name != now {
-                        self.asked.push(GuideAction::Edit(edit));
-                    }
-                }
-            })
-            .response
-            .accessible_name(format!("{spoken}, now {now}"));
+        let values = choices.iter().map(|(name, _)| (name == now, name.clone())).collect();
+        let list = Choosing { width: 136.0, grows: false, now, values, spoken: Some(&spoken) };
+        let (taken, response) = choose(ui, &field.key, list);
+        self.asked
+            .extend(taken.and_then(|at| choices.get(at)).map(|(_, edit)| GuideAction::Edit(edit.clone())));
+        response.accessible_name(format!("{spoken}, now {now}"));
     }
 
     /// Yes or no.

@@ -1,6 +1,6 @@
 //! Loose parts in the column: finding them, piles by shade, every part with its bar, pairs, limbs and bodies.
 
-use egui::{ComboBox, Label, RichText, Ui};
+use egui::{Label, RichText, Ui};
 
 use crate::measure::{Call, Interval, Measurement};
 use crate::tray::bodies::Fit;
@@ -12,6 +12,7 @@ use super::act::TrayAction;
 use super::part;
 use crate::app::action::{Action, Sheet};
 use crate::app::bench;
+use crate::app::choosing::{Choosing, choose};
 use crate::app::command::Command;
 use crate::app::results;
 use crate::app::results::axis::Axis;
@@ -109,22 +110,16 @@ fn card(ui: &mut Ui, session: &Session, actions: &mut Vec<Action>) {
             });
             let name = |id: &str| words::shade_name(Some(references), id);
             let shown = now.map_or("not used".into(), name);
-            ComboBox::from_id_salt(("box", number))
-                .width(112.0)
-                .selected_text(shown)
-                .show_ui(ui, |ui| {
-                    let mut choose = |ui: &mut Ui, shade: Option<&str>, text: String| {
-                        if ui.selectable_label(now == shade, text).clicked() && now != shade {
-                            let action = TrayAction::Box(number, shade.map(str::to_owned));
-                            actions.push(Action::Tray(action));
-                        }
-                    };
-                    choose(ui, None, "not used".into());
-                    for shade in &references.shades {
-                        choose(ui, Some(&shade.id), shade.name().into());
-                    }
-                })
-                .response
+            let shades = references.shades.iter().map(|shade| (Some(shade.id.as_str()), shade.name()));
+            let choices: Vec<(Option<&str>, &str)> =
+                std::iter::once((None, "not used")).chain(shades).collect();
+            let values = choices.iter().map(|(shade, text)| (*shade == now, (*text).to_owned())).collect();
+            let list = Choosing { width: 112.0, grows: true, now: &shown, values, spoken: None };
+            let (taken, response) = choose(ui, ("box", number), list);
+            if let Some((shade, _)) = taken.and_then(|at| choices.get(at)) {
+                actions.push(Action::Tray(TrayAction::Box(number, shade.map(str::to_owned))));
+            }
+            response
                 .accessible_name(format!("Shade of the part in box {number}"))
                 .on_hover_text("A part of certain shade in a box of the card is the best card there is.");
         }

@@ -1,6 +1,6 @@
 //! The loose part that is looked at: what is known of it, and all that can be done to it.
 
-use egui::{ComboBox, Label, RichText, Ui};
+use egui::{Label, RichText, Ui};
 
 use crate::case::{LoosePart, MarkKey};
 use crate::report::doubt_in_words;
@@ -11,6 +11,7 @@ use crate::tray::overview::PartFacts;
 use super::act::TrayAction;
 use super::panel::{size_words, weak};
 use crate::app::action::{Action, Tool};
+use crate::app::choosing::{Choosing, choose};
 use crate::app::command::Command;
 use crate::app::marks;
 use crate::app::results;
@@ -120,18 +121,16 @@ fn slot(ui: &mut Ui, session: &Session, part: &LoosePart, actions: &mut Vec<Acti
     let now = marks::reading(session.case(), &key).and_then(|reading| reading.slot.as_deref());
     ui.horizontal_wrapped(|ui| {
         ui.label("It is");
-        ComboBox::from_id_salt("what the part is")
-            .width(110.0)
-            .selected_text(now.unwrap_or("not said"))
-            .show_ui(ui, |ui| {
-                for slot in [None].into_iter().chain(SLOTS.map(Some)) {
-                    if ui.selectable_label(slot == now, slot.unwrap_or("not said")).clicked() && slot != now {
-                        let action = TrayAction::Slot(vec![part.number], slot.map(str::to_owned));
-                        actions.push(Action::Tray(action));
-                    }
-                }
-            })
-            .response
+        let slots: Vec<Option<&'static str>> = [None].into_iter().chain(SLOTS.map(Some)).collect();
+        let words = |slot: Option<&'static str>| slot.unwrap_or("not said").to_owned();
+        let values = slots.iter().map(|slot| (*slot == now, words(*slot))).collect();
+        let list =
+            Choosing { width: 110.0, grows: true, now: now.unwrap_or("not said"), values, spoken: None };
+        let (taken, response) = choose(ui, "what the part is", list);
+        if let Some(slot) = taken.and_then(|at| slots.get(at)) {
+            actions.push(Action::Tray(TrayAction::Slot(vec![part.number], slot.map(str::to_owned))));
+        }
+        response
             .accessible_name("What the part is")
             .on_hover_text("A torso is a body; all else is a limb, to be matched with the bodies.");
         if let Some(slot) = now {
