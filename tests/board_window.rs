@@ -4,7 +4,6 @@
 #![cfg(feature = "gui")]
 
 #[path = "support/walker.rs"]
-#[allow(dead_code, reason = "shared by the walks, each of which needs a part of it")]
 mod walker;
 
 use std::path::Path;
