@@ -8,6 +8,9 @@ use super::{cgats, csv};
 use crate::problem::Problem;
 use crate::shade::{Method, References, SHADES_VERSION, Shade, Specimen};
 
+/// The further field of a specimen that has columns of its own.
+pub(super) const CORRELATION: &str = "correlation";
+
 /// What the person says of a table that it may not say itself.
 #[derive(Debug, Clone, PartialEq)]
 pub struct ImportOptions {
@@ -104,6 +107,7 @@ struct Columns {
     shade: Option<usize>,
     label: Option<usize>,
     sd: Option<[usize; 3]>,
+    correlation: Option<[usize; 3]>,
     method: Option<usize>,
     aged: Option<usize>,
     note: Option<usize>,
@@ -120,6 +124,10 @@ impl Columns {
             label: sheet.field(&["LABEL", "SAMPLE_NAME", "NAME", "PATCH", "SAMPLE"]),
             sd: match sd {
                 [Some(l), Some(a), Some(b)] => Some([l, a, b]),
+                _ => None,
+            },
+            correlation: match ["CORR_LA", "CORR_LB", "CORR_AB"].map(|name| sheet.field(&[name])) {
+                [Some(la), Some(lb), Some(ab)] => Some([la, lb, ab]),
                 _ => None,
             },
             method: sheet.field(&["METHOD"]),
@@ -178,14 +186,42 @@ impl Columns {
         }
     }
 
-    /// Further fields of a specimen, as one JSON object.
+    /// Further fields of a specimen: one JSON object, and the correlations, which have columns of their own.
     fn more_of(&self, sheet: &Sheet, row: &[Cell]) -> Result<Map<String, Value>, Problem> {
-        let Some(cell) = sheet.text(row, self.more) else { return Ok(Map::new()) };
-        serde_json::from_str(&cell.text).map_err(|error| {
-            cell.problem(
-                format!("the column \"more\" needs a JSON object ({error})"),
-                "Leave it as it was exported, or empty it.",
-            )
-        })
+        let mut fields: Map<String, Value> = match sheet.text(row, self.more) {
+            None => Map::new(),
+            Some(cell) => serde_json::from_str(&cell.text).map_err(|error| {
+                cell.problem(
+                    format!("the column \"more\" needs a JSON object ({error})"),
+                    "Leave it as it was exported, or empty it.",
+                )
+            })?,
+        };
+        match self.correlation_of(row)? {
+            Some(correlation) => drop(fields.insert(CORRELATION.into(), correlation)),
+            None if fields.get(CORRELATION) == Some(&Value::Null) => drop(fields.shift_remove(CORRELATION)),
+            None => {}
+        }
+        Ok(fields)
+    }
+
+    /// The correlations of the errors, none where all three cells are empty.
+    fn correlation_of(&self, row: &[Cell]) -> Result<Option<Value>, Problem> {
+        let cells = self.correlation.iter().flatten().map(|column| &row[*column]);
+        if cells.clone().all(|cell| cell.text.trim().is_empty()) {
+            return Ok(None);
+        }
+        let of = |cell: &Cell| {
+            let known = number(cell)?;
+            if !(-1.0..=1.0).contains(&known) {
+                return Err(cell.problem(
+                    format!("a correlation of {} is none", cell.text),
+                    "Write a number of -1 to 1, or leave all three empty where they are not known.",
+                ));
+            }
+            // As it stands, so that 0 stays 0 and does not become 0.0.
+            Ok(serde_json::from_str(cell.text.trim()).unwrap_or_else(|_| known.into()))
+        };
+        cells.map(of).collect::<Result<Vec<Value>, Problem>>().map(|three| Some(Value::Array(three)))
     }
 }
