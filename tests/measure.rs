@@ -9,7 +9,7 @@
     reason = "a check may stop where it fails, and prints what it measured"
 )]
 
-use sameshot::case::{CaseDocument, Known, ReadingMark, Surface, ZoneMark};
+use sameshot::case::{CaseDocument, Doubt, Known, LoosePart, ReadingMark, Surface, TrayMarks, ZoneMark};
 use sameshot::color::{Lab, linear_srgb_from_lab_in_d50, srgb_encode};
 use sameshot::measure::{AreaCache, Call, Inputs, Options, Outcome, measure};
 use sameshot::raster::{Coding, PhotoFacts, Raster, Samples, Shape};
@@ -136,6 +136,33 @@ fn a_known_part_decides_what_the_card_leaves_open() {
     let calls: Vec<_> =
         settled.measurement.readings.iter().map(|reading| reading.call.clone().unwrap()).collect();
     assert_eq!(calls, ["light", "medium", "dark"].map(|id| Call::Shade(id.into())));
+}
+
+/// Among three parts that settle each other, the middle one with an outline that may hold two.
+#[test]
+fn what_may_be_several_parts_is_not_called_and_says_why() {
+    let raster = picture(&[LIGHT, MEDIUM, DARK], 1.1);
+    let mut case = case(&[0, 1, 2, 3, 4, 5], 3);
+    let id = case.readings[1].id.clone();
+    let part = |doubts: &[Doubt]| LoosePart {
+        number: 1,
+        outline: vec![[0.0, 0.0], [90.0, 0.0], [90.0, 90.0]],
+        reading: Some(id.clone()),
+        doubts: doubts.iter().map(|doubt| doubt.code().to_owned()).collect(),
+        rest: Default::default(),
+    };
+    let mut measured = |doubts: &[Doubt]| {
+        case.tray = Some(TrayMarks { parts: vec![part(doubts)], ..TrayMarks::default() });
+        run(&raster, &case).measurement.readings
+    };
+    let cut = measured(&[Doubt::Touching]);
+    assert_eq!(cut[1].call, Some(Call::Shade("medium".into())));
+    let doubtful = measured(&[Doubt::MaybeSeveral]);
+    assert_eq!(doubtful[1].call, Some(Call::Undecided));
+    assert!(doubtful[1].may_be_several(), "{:?}", doubtful[1].warnings);
+    // Another photo would not help.
+    assert!(doubtful[1].warnings.iter().all(|warning| warning.code != "undecided"));
+    assert_eq!([&doubtful[0], &doubtful[2]], [&cut[0], &cut[2]]);
 }
 
 #[test]

@@ -23,6 +23,7 @@ use serde::{Deserialize, Serialize};
 use serde_json::{Map, Value};
 
 use super::document::CaseDocument;
+use super::doubt::Doubt;
 use super::load::{MAX_CORNERS, MAX_MARKS};
 use crate::json::{Flaw, Step};
 use crate::raster::Shape;
@@ -140,12 +141,23 @@ impl LoosePart {
     pub fn shape(&self) -> Shape {
         Shape::Polygon(self.outline.clone())
     }
+
+    /// What is doubtful about its outline, as far as this version knows.
+    pub fn known_doubts(&self) -> impl Iterator<Item = Doubt> {
+        self.doubts.iter().filter_map(|code| Doubt::of_code(code))
+    }
 }
 
 impl CaseDocument {
     /// The loose parts, of which there may be none.
     pub fn loose_parts(&self) -> &[LoosePart] {
         self.tray.as_ref().map_or(&[], |tray| &tray.parts)
+    }
+
+    /// Whether the part that a reading belongs to may be several, which are of no one shade.
+    pub fn may_be_several(&self, reading: &str) -> bool {
+        let part = self.tray.as_ref().and_then(|tray| tray.part_of(reading));
+        part.is_some_and(|part| part.known_doubts().any(|doubt| doubt == Doubt::MaybeSeveral))
     }
 }
 

@@ -6,6 +6,7 @@
 
 mod card_values;
 mod document;
+mod doubt;
 mod edit;
 mod history;
 mod kept;
@@ -20,6 +21,7 @@ pub use card_values::card_values;
 pub use document::{
     BoardMark, CASE_VERSION, CaseDocument, Known, Observation, ReadingMark, Surface, ZoneMark,
 };
+pub use doubt::Doubt;
 pub use edit::{CONDITION, Edit, MarkKey, MarkKind, unused_id};
 pub use history::History;
 pub use load::{CASE_LIMIT_BYTES, MAX_CORNERS, MAX_MARKS, parse, to_text};

@@ -3,7 +3,9 @@
 use nalgebra::{Matrix3, Vector3};
 
 use super::areas::Areas;
+use super::warnings;
 use super::{Call, Difference, Options, PairResult, ReadingResult, ShadeProbability};
+use crate::case::CaseDocument;
 use crate::light::Light;
 use crate::shade::{
     Classification, DifferenceDraws, Predictive, Together, compare_pair, difference_to_shades,
@@ -34,6 +36,14 @@ pub(super) fn with_shades(
             .zip(classes.probabilities.iter().copied().chain([classes.none]))
             .map(|(shade, probability)| ShadeProbability { shade, probability })
             .collect();
+    }
+}
+
+/// What may be several parts is of no one shade: it is not called, and says why.
+pub(super) fn without_call_of_several(result: &mut ReadingResult, case: &CaseDocument) {
+    if result.call.is_some() && case.may_be_several(&result.id) {
+        result.call = Some(Call::Undecided);
+        result.warnings.push(warnings::may_be_several());
     }
 }
 

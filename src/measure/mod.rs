@@ -178,6 +178,7 @@ fn reading_result(
         let mixture = Mixture::of_parts(light.reading_mixture(index));
         let common = light.with_shared_errors(index);
         compare::with_shades(&mut result, (&mean, &cov), &common, classes, predictive, options, draws);
+        compare::without_call_of_several(&mut result, inputs.case);
         if let (Some(reading), Some(references)) = (&mixture, inputs.references)
             && let Some(ageing) = ageing::learned(references)
         {

@@ -21,8 +21,7 @@ pub(super) fn advise(
     predictive: &Predictive,
     draws: &DifferenceDraws,
 ) {
-    let undecided: Vec<usize> =
-        (0..results.len()).filter(|&i| results[i].call == Some(Call::Undecided)).collect();
+    let undecided: Vec<usize> = (0..results.len()).filter(|&i| is_helped(&results[i])).collect();
     let Some(&first) = undecided.first() else { return };
     let patches = areas.patches();
     let advice = advice_for(&results[first], areas, first, predictive);
@@ -45,6 +44,11 @@ pub(super) fn advise(
             results[index].warnings.insert(0, warning(now, &options));
         }
     }
+}
+
+/// What may be several parts is helped by no card.
+fn is_helped(result: &ReadingResult) -> bool {
+    result.call == Some(Call::Undecided) && !result.may_be_several()
 }
 
 fn advice_for(result: &ReadingResult, areas: &Areas, index: usize, predictive: &Predictive) -> Vec<Advice> {

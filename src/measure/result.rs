@@ -2,6 +2,7 @@
 
 use serde::{Deserialize, Serialize};
 
+use crate::case::Doubt;
 use crate::plastic::PixelCounts;
 pub use crate::stats::Interval;
 
@@ -45,6 +46,13 @@ pub struct ReadingResult {
     pub budget: Vec<Budget>,
     /// What to know and what to do.
     pub warnings: Vec<Warning>,
+}
+
+impl ReadingResult {
+    /// Whether it is left undecided because its outline may hold several parts.
+    pub fn may_be_several(&self) -> bool {
+        self.warnings.iter().any(|warning| warning.code == Doubt::MaybeSeveral.code())
+    }
 }
 
 /// CIEDE2000 between a reading and a shade.

@@ -4,6 +4,7 @@ use nalgebra::Vector3;
 
 use super::areas::Areas;
 use super::{Inputs, Warning};
+use crate::case::Doubt;
 use crate::plastic::PixelCounts;
 
 /// Farther than this from the nearest zone, in half photo widths, the slope of the light is guessed.
@@ -113,6 +114,15 @@ pub(super) fn of_reading(inputs: &Inputs, areas: &Areas, index: usize, lab: &Vec
         ));
     }
     warnings
+}
+
+/// Why a loose part is not called.
+pub(super) fn may_be_several() -> Warning {
+    warning(
+        Doubt::MaybeSeveral.code(),
+        "What was outlined here may be several parts that touch, so it is called no shade.",
+        "Cut it in two in the window, or redraw its outline; or lay the parts apart and photograph them again.",
+    )
 }
 
 fn of_pixels(pixels: &PixelCounts) -> Vec<Warning> {

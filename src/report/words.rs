@@ -37,6 +37,9 @@ pub fn verdict(reading: &ReadingResult, references: Option<&References>, confide
 }
 
 fn undecided(reading: &ReadingResult, references: Option<&References>, confidence: f64) -> String {
+    if reading.may_be_several() {
+        return "What was outlined may be several parts that touch.".into();
+    }
     let mut ranked: Vec<_> = reading.shades.iter().collect();
     ranked.sort_by(|a, b| b.probability.total_cmp(&a.probability));
     let name = |shade: &Option<String>| {

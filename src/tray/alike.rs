@@ -1,7 +1,7 @@
 //! Parts of about the same size and outline, whichever way they lie and whatever their plastic.
 
+use super::form::Form;
 use super::overview::overview;
-use super::pairs::{cover, form_of_outline};
 use crate::case::CaseDocument;
 
 /// Lengths of parts alike differ by at most this share, areas by twice that.
@@ -15,18 +15,17 @@ pub fn alike(case: &CaseDocument, number: u32) -> Vec<u32> {
     let form = |number: u32| {
         let part = case.tray.as_ref()?.part(number)?;
         let area = part.shape().area_px();
-        let cells = form_of_outline(&part.outline)?;
+        let form = Form::of(&part.outline)?;
         let size = facts.iter().find(|facts| facts.number == number)?.size;
-        Some((cells, size.map_or((area.sqrt(), area), |size| (size.length_mm, size.area_mm2))))
+        Some((form, size.map_or((area.sqrt(), area), |size| (size.length_mm, size.area_mm2))))
     };
     let Some((own, (length, area))) = form(number) else { return Vec::new() };
     let unlike = |x: f64, y: f64| (x - y).abs() / x.max(y);
     let is_alike = |other: &u32| {
-        let Some((cells, (other_length, other_area))) = form(*other) else { return false };
-        let turned = [[false, false], [true, true], [true, false], [false, true]];
+        let Some((form, (other_length, other_area))) = form(*other) else { return false };
         unlike(length, other_length) <= MOST_UNLIKE
             && unlike(area, other_area) <= 2.0 * MOST_UNLIKE
-            && turned.into_iter().any(|over| cover(&own, &cells, over) >= LEAST_COVER)
+            && own.likeness(&form) >= LEAST_COVER
     };
     facts.iter().map(|facts| facts.number).filter(|other| *other != number && is_alike(other)).collect()
 }

@@ -3,9 +3,8 @@
 
 use super::local::Local;
 use super::mask;
-use super::parts::Doubt;
 use super::sort::reading_id;
-use crate::case::{CaseDocument, Edit, LoosePart, MAX_MARKS, MarkKey, ReadingMark, TrayMarks};
+use crate::case::{CaseDocument, Doubt, Edit, LoosePart, MAX_MARKS, MarkKey, ReadingMark, TrayMarks};
 use crate::problem::Problem;
 use crate::raster::{Raster, Shape};
 

@@ -3,7 +3,7 @@
 use serde_json::Map;
 
 use super::known::known_places;
-use super::parts::{FindOptions, FoundTray, find_parts};
+use super::parts::{FindOptions, FoundPart, FoundTray, find_parts};
 use super::sort::reading_id;
 use crate::card::find::{SEARCH_PX, find_cards_in};
 use crate::card::{FoundCard, KnownSteps, Variant};
@@ -100,17 +100,22 @@ impl Found {
             let id =
                 if others().any(|reading| reading.id == usual) { format!("loose {usual}") } else { usual };
             let reading = part.matt.clone().map(|shape| ReadingMark::new(&id, shape));
-            marks.parts.push(LoosePart {
-                number: part.number as u32,
-                outline: part.outline.clone(),
-                reading: reading.as_ref().map(|reading| reading.id.clone()),
-                doubts: part.doubts.iter().map(|doubt| doubt.code().to_owned()).collect(),
-                rest: Map::new(),
-            });
+            marks.parts.push(loose_part(part, reading.as_ref()));
             edits.extend(reading.map(Edit::AddReading));
         }
         edits.push(Edit::SetTray(Some(marks)));
         Ok(edits)
+    }
+}
+
+/// A part as a case keeps it.
+pub(super) fn loose_part(part: &FoundPart, reading: Option<&ReadingMark>) -> LoosePart {
+    LoosePart {
+        number: part.number as u32,
+        outline: part.outline.clone(),
+        reading: reading.map(|reading| reading.id.clone()),
+        doubts: part.doubts.iter().map(|doubt| doubt.code().to_owned()).collect(),
+        rest: Map::new(),
     }
 }
 

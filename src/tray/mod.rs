@@ -23,6 +23,7 @@ pub mod alike;
 pub mod bodies;
 pub mod change;
 mod cutout;
+mod form;
 pub mod found;
 pub mod grow;
 pub mod known;
@@ -42,6 +43,8 @@ pub mod shade_map;
 pub mod shade_small;
 pub mod sort;
 mod split;
+mod usual;
 
+pub use crate::case::Doubt;
 pub use outline::Extent;
-pub use parts::{Doubt, FindOptions, FoundPart, FoundTray, find_parts};
+pub use parts::{FindOptions, FoundPart, FoundTray, find_parts};

@@ -5,10 +5,10 @@ use std::collections::BTreeMap;
 use super::bodies::{LimbFit, fits};
 use super::outline::{Extent, extent_of};
 use super::pairs::proposed_pairs;
-use super::parts::{Doubt, FoundPart};
+use super::parts::FoundPart;
 use super::sort::{Pile, piles_of};
 use crate::card::Homography;
-use crate::case::{CaseDocument, LoosePart};
+use crate::case::{CaseDocument, Doubt, LoosePart};
 use crate::measure::{Call, Measurement};
 use crate::shade::References;
 
@@ -84,15 +84,14 @@ fn facts(
 ) -> PartFacts {
     let reading = case.readings.iter().find(|reading| Some(&reading.id) == part.reading.as_ref());
     let size = plane.and_then(|plane| extent_of(part.outline.iter().map(|p| plane.map(*p))));
-    let doubts: Vec<Doubt> = part.doubts.iter().filter_map(|code| Doubt::of_code(code)).collect();
     let call = reading.and_then(|reading| calls.get(reading.id.as_str()).copied().flatten().cloned());
     PartFacts {
         number: part.number,
         reading: reading.map(|reading| reading.id.clone()),
         size: size.filter(|size| size.length_mm.is_finite() && size.area_mm2.is_finite()),
         place: reading.map_or_else(|| part.shape().centre(), |reading| reading.shape.centre()),
-        call: Doubt::bounded(&doubts, call),
-        doubts,
+        call,
+        doubts: part.known_doubts().collect(),
         partner: None,
     }
 }

@@ -4,6 +4,7 @@
 //! A part that lies on its other face shows the mirror image of itself, so that this is a proposal to look at and
 //! nothing more.
 
+use super::form::{Form, MIRRORED};
 use super::parts::FoundPart;
 
 /// Two parts, by their index, and how well the outline of one covers the mirrored other.
@@ -21,12 +22,10 @@ pub struct Pair {
 const MOST_UNLIKE: f64 = 0.12;
 /// Outlines cover each other at least so well.
 const LEAST_COVER: f64 = 0.72;
-/// Cells of a grid in which outlines are compared, along and across.
-const GRID: [usize; 2] = [60, 30];
 
 /// Pairs, the best first, no part in two. `same_plastic` gives the probability that two are of one plastic.
 pub fn proposed_pairs(parts: &[FoundPart], same_plastic: impl Fn(usize, usize) -> f64) -> Vec<Pair> {
-    let forms: Vec<Option<Vec<bool>>> = parts.iter().map(form_of).collect();
+    let forms: Vec<Option<Form>> = parts.iter().map(form_of).collect();
     let mut scored: Vec<(f64, Pair)> = Vec::new();
     for a in 0..parts.len() {
         for b in a + 1..parts.len() {
@@ -39,7 +38,7 @@ pub fn proposed_pairs(parts: &[FoundPart], same_plastic: impl Fn(usize, usize) -
             {
                 continue;
             }
-            let mirrored = cover(p, q, [true, false]).max(cover(p, q, [false, true]));
+            let mirrored = MIRRORED.into_iter().map(|over| p.cover(q, over)).fold(0.0, f64::max);
             let same = same_plastic(a, b);
             if mirrored >= LEAST_COVER && same > 0.5 {
                 scored.push((mirrored * same, Pair { a, b, mirrored }));
@@ -59,64 +58,9 @@ pub fn proposed_pairs(parts: &[FoundPart], same_plastic: impl Fn(usize, usize) -
 }
 
 /// The form of a whole part; one whose outline is doubtful has none.
-fn form_of(part: &FoundPart) -> Option<Vec<bool>> {
+fn form_of(part: &FoundPart) -> Option<Form> {
     let is_whole = part.doubts.iter().all(|doubt| *doubt == super::Doubt::NoMattPlace);
-    if is_whole { form_of_outline(&part.outline) } else { None }
-}
-
-/// An outline laid along its longest direction and scaled by its length, in a grid.
-pub(super) fn form_of_outline(outline: &[[f64; 2]]) -> Option<Vec<bool>> {
-    if outline.len() < 3 {
-        return None;
-    }
-    let n = outline.len() as f64;
-    let [cx, cy] = [0, 1].map(|axis| outline.iter().map(|p| p[axis]).sum::<f64>() / n);
-    let (mut xx, mut xy, mut yy) = (0.0, 0.0, 0.0);
-    for p in outline {
-        let (dx, dy) = (p[0] - cx, p[1] - cy);
-        xx += dx * dx;
-        xy += dx * dy;
-        yy += dy * dy;
-    }
-    let (s, c) = libm::sincos(0.5 * libm::atan2(2.0 * xy, xx - yy));
-    let turned: Vec<[f64; 2]> = outline
-        .iter()
-        .map(|p| [(p[0] - cx) * c + (p[1] - cy) * s, (p[1] - cy) * c - (p[0] - cx) * s])
-        .collect();
-    let ends = |axis: usize| {
-        let values = turned.iter().map(|p| p[axis]);
-        [values.clone().fold(f64::INFINITY, f64::min), values.fold(f64::NEG_INFINITY, f64::max)]
-    };
-    let ([left, right], [top, low]) = (ends(0), ends(1));
-    let length = right - left;
-    if !(length > 0.0) {
-        return None;
-    }
-    // Centred by its box, so that a mirrored form falls on its like.
-    let corners: Vec<[f64; 2]> = turned
-        .iter()
-        .map(|p| [(p[0] - (left + right) / 2.0) / length, (p[1] - (top + low) / 2.0) / length])
-        .collect();
-    let shape = crate::raster::Shape::Polygon(corners);
-    let cell = |i: usize| {
-        let [x, y] = [i % GRID[0], i / GRID[0]].map(|v| v as f64 + 0.5);
-        [x / GRID[0] as f64 - 0.5, (y - GRID[1] as f64 / 2.0) / GRID[0] as f64]
-    };
-    Some((0..GRID[0] * GRID[1]).map(|i| shape.contains(cell(i))).collect())
-}
-
-/// Common over joint area of a form and another one turned over along the axes named.
-pub(super) fn cover(a: &[bool], b: &[bool], over: [bool; 2]) -> f64 {
-    let (mut both, mut either) = (0usize, 0usize);
-    for i in 0..a.len() {
-        let (x, y) = (i % GRID[0], i / GRID[0]);
-        let x = if over[0] { GRID[0] - 1 - x } else { x };
-        let y = if over[1] { GRID[1] - 1 - y } else { y };
-        let other = b[y * GRID[0] + x];
-        both += usize::from(a[i] && other);
-        either += usize::from(a[i] || other);
-    }
-    both as f64 / either.max(1) as f64
+    if is_whole { Form::of(&part.outline) } else { None }
 }
 
 #[cfg(test)]

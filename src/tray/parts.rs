@@ -7,7 +7,7 @@ use super::numbering::number;
 use super::outline::{Extent, extent_of};
 use super::pieces::{Piece, pieces_of};
 use crate::card::{FoundCard, Homography};
-use crate::measure::Call;
+use crate::case::Doubt;
 use crate::raster::{Board, Reduced, Shape, board_of};
 
 /// What to look for.
@@ -42,44 +42,6 @@ pub struct FoundPart {
     pub size: Option<Extent>,
     /// What makes its outline doubtful.
     pub doubts: Vec<Doubt>,
-}
-
-/// Why an outline may be wrong.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Doubt {
-    /// It touches the edge of the photo.
-    CutOff,
-    /// It may be several parts that touch.
-    MaybeSeveral,
-    /// It was cut from a spot of several parts.
-    Touching,
-    /// There is no matt place to be read.
-    NoMattPlace,
-}
-
-impl Doubt {
-    const ALL: [Doubt; 4] = [Doubt::CutOff, Doubt::MaybeSeveral, Doubt::Touching, Doubt::NoMattPlace];
-
-    /// Its name in a case file.
-    pub fn code(self) -> &'static str {
-        match self {
-            Doubt::CutOff => "cut-off",
-            Doubt::MaybeSeveral => "maybe-several",
-            Doubt::Touching => "touching",
-            Doubt::NoMattPlace => "no-matt-place",
-        }
-    }
-
-    /// The call of a part with these doubts: what may be several parts is of no one shade.
-    pub fn bounded(doubts: &[Doubt], call: Option<Call>) -> Option<Call> {
-        let is_called = matches!(call, Some(Call::Shade(_) | Call::None));
-        if is_called && doubts.contains(&Doubt::MaybeSeveral) { Some(Call::Undecided) } else { call }
-    }
-
-    /// The inverse of [`Doubt::code`]; `None` for what a later version says.
-    pub fn of_code(code: &str) -> Option<Self> {
-        Self::ALL.into_iter().find(|doubt| doubt.code() == code)
-    }
 }
 
 /// All parts of a tray.
@@ -275,14 +237,6 @@ mod tests {
         assert_eq!(standing, [[Doubt::Touching], [Doubt::Touching]]);
         // A stub is no limb: nothing is cut off, and what it is stays open.
         assert_eq!(doubts_with(&[lying, ([235.0, 214.0], [235.0, 216.0])]), [[Doubt::MaybeSeveral]]);
-    }
-
-    #[test]
-    fn what_may_be_several_is_not_called() {
-        let call = || Some(Call::Shade("green/light".into()));
-        assert_eq!(Doubt::bounded(&[Doubt::Touching], call()), call());
-        assert_eq!(Doubt::bounded(&[Doubt::MaybeSeveral], call()), Some(Call::Undecided));
-        assert_eq!(Doubt::bounded(&[Doubt::MaybeSeveral], None), None);
     }
 
     #[test]

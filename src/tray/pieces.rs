@@ -1,9 +1,13 @@
 //! Spots as parts: taken apart where they are several, with what is doubtful about each.
 
 use super::cutout::{Cutout, outline_of};
-use super::outline::extent_of;
-use super::parts::{AllLooks, Doubt};
-use super::split::{Looks, halves, notch_halves, pieces};
+use super::parts::AllLooks;
+use super::split::{Ends, Looks, Outline, filled, halves, notch_cuts, notch_halves, pieces};
+use super::usual::{Judged, LEAST_LIKENESS, PLAINLY_ALIKE, Usual, extent};
+use crate::case::Doubt;
+
+/// The most cuts one after the other.
+const MOST_CUTS: usize = 3;
 
 /// A part in its cutout.
 pub(super) struct Piece<'a> {
@@ -12,11 +16,12 @@ pub(super) struct Piece<'a> {
     pub doubts: Vec<Doubt>,
 }
 
-/// All spots as parts. Most parts of a tray lie alone and say how large a part is: no cut may leave less, and what is
-/// larger and cannot be cut so may be several.
+/// All spots as parts. Most parts of a tray lie alone and say how large a part is and which forms there are: what is like
+/// none of them is cut where that leaves pieces like some; no cut may leave less than a part, and what is larger and cannot
+/// be cut so may be several.
 pub(super) fn pieces_of<'a>(cuts: &'a [Cutout], looks: &AllLooks, least_px: f64) -> Vec<Piece<'a>> {
     let spots: Vec<Spot> = cuts.iter().map(|cut| Spot::of(cut, looks, least_px)).collect();
-    let usual = Usual::of(spots.iter().filter(|spot| spot.is_plain()));
+    let usual = Usual::of(spots.iter().filter(|spot| spot.is_plain()).map(|spot| spot.cut));
     spots
         .into_iter()
         .flat_map(|spot| {
@@ -83,13 +88,71 @@ impl<'a> Spot<'a> {
         self.pieces.into_iter().map(|own| (own, doubts.clone())).collect()
     }
 
-    /// The first cut where it leaves parts only; else the whole if it is no larger than a part; else other cuts.
+    /// Cut into parts like those elsewhere; else the first cut where it leaves parts only; else the whole if it is no larger
+    /// than a part; else other cuts.
     fn judged(self, usual: &Usual) -> Vec<(Own, Vec<Doubt>)> {
-        let size = |own: &Own| usual.judge(&self.extent(own));
-        if self.pieces.len() > 1 && self.pieces.iter().all(|own| size(own) == Judged::Part) {
-            return self.pieces.iter().map(|own| (own.clone(), vec![Doubt::Touching])).collect();
+        let cut = |pieces: Vec<Own>| pieces.into_iter().map(|own| (own, vec![Doubt::Touching])).collect();
+        let is_part = |own: &Own| usual.judge(&self.extent(own)) == Judged::Part;
+        if let Some(pieces) = self.cut_alike(usual) {
+            return cut(pieces);
+        }
+        if self.pieces.len() > 1 && self.pieces.iter().all(is_part) {
+            return cut(self.pieces);
         }
         self.taken_apart(self.cut.inside.clone(), usual, 3)
+    }
+
+    /// The pieces of that cut of which even the least likely is most like a part elsewhere, if the whole is like none.
+    fn cut_alike(&self, usual: &Usual) -> Option<Vec<Own>> {
+        let size = self.cut.size;
+        let whole = outline_of(&self.cut.inside, size);
+        if !usual.may_be_two(&whole) || usual.likeness(&whole) >= PLAINLY_ALIKE {
+            return None;
+        }
+        let alike = |pieces: &[Own]| {
+            let likeness = pieces.iter().map(|own| usual.likeness(&outline_of(own, size)));
+            likeness.fold(f64::INFINITY, f64::min)
+        };
+        let found = Some(self.pieces.clone()).filter(|pieces| pieces.len() > 1);
+        let notched = self.notched_alike(&whole, usual, MOST_CUTS, Ends::Both);
+        let is_found = notched.as_ref().is_some_and(|(likeness, _)| *likeness >= LEAST_LIKENESS);
+        let notched = if is_found { notched } else { self.notched_alike(&whole, usual, 1, Ends::One) };
+        let notched =
+            notched.map(|(likeness, outlines)| (likeness, filled(&outlines, &self.cut.inside, size)));
+        let all = found.into_iter().map(|pieces| (alike(&pieces), pieces)).chain(notched);
+        let best = all.filter(|(likeness, _)| *likeness >= LEAST_LIKENESS).max_by(|p, q| p.0.total_cmp(&q.0));
+        best.map(|(_, pieces)| pieces)
+    }
+
+    /// The same among cuts between notches, several one after the other where a piece is still too large.
+    fn notched_alike(
+        &self,
+        outline: &Outline,
+        usual: &Usual,
+        cuts: usize,
+        ends: Ends,
+    ) -> Option<(f64, Vec<Outline>)> {
+        let mut best: Option<(f64, Vec<Outline>)> = None;
+        for both in notch_cuts(outline, &self.cut.inside, self.cut.size, usual.reach_px(), ends) {
+            let mut likeness = both.each_ref().map(|half| usual.likeness(half));
+            let mut pieces = both.each_ref().map(|half| vec![half.clone()]);
+            for (n, half) in both.iter().enumerate() {
+                let other = likeness[1 - n];
+                if likeness[n] < LEAST_LIKENESS
+                    && other >= LEAST_LIKENESS
+                    && cuts > 1
+                    && usual.may_be_two(half)
+                    && let Some((least, more)) = self.notched_alike(half, usual, cuts - 1, ends)
+                {
+                    (likeness[n], pieces[n]) = (least, more);
+                }
+            }
+            let least = likeness[0].min(likeness[1]);
+            if best.as_ref().is_none_or(|best| least > best.0) {
+                best = Some((least, pieces.concat()));
+            }
+        }
+        best
     }
 
     fn taken_apart(&self, own: Own, usual: &Usual, depth: usize) -> Vec<(Own, Vec<Doubt>)> {
@@ -99,10 +162,11 @@ impl<'a> Spot<'a> {
         }
         let cut_size = self.cut.size;
         let pair = |both: Option<[Own; 2]>| both.map(Vec::from).unwrap_or_default();
+        let outline = outline_of(&own, cut_size);
         let ways = [
             self.in_pieces(&own).0,
             pair(halves(&own, &self.looks(), cut_size, self.least_px)),
-            pair(notch_halves(&own, cut_size, self.least_px)),
+            pair(notch_halves(&outline, &own, cut_size, self.least_px, usual.reach_px())),
         ];
         let too_large = |way: &Vec<Own>| way.iter().filter(|own| size(own) == Judged::TooLarge).count();
         let best = ways
@@ -122,47 +186,6 @@ impl<'a> Spot<'a> {
 
     /// Length, width and area in pixels.
     fn extent(&self, own: &[bool]) -> [f64; 3] {
-        extent_of(outline_of(own, self.cut.size).into_iter())
-            .map_or([0.0; 3], |e| [e.length_mm, e.width_mm, e.area_mm2])
-    }
-}
-
-/// How something compares with the parts of the tray.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-enum Judged {
-    TooSmall,
-    Part,
-    TooLarge,
-}
-
-/// Length, width and area between which parts lie.
-struct Usual([[f64; 2]; 3]);
-
-impl Usual {
-    /// Below this share of what nine in ten exceed, above this share of what one in ten exceeds: length, width, area.
-    const LESS: [f64; 3] = [0.75, 0.5, 0.5];
-    const MORE: [f64; 3] = [1.2, 1.25, 1.35];
-    const LEAST_PARTS: usize = 6;
-
-    fn of<'a>(plain: impl Iterator<Item = &'a Spot<'a>>) -> Option<Self> {
-        let extents: Vec<[f64; 3]> = plain.map(|spot| spot.extent(&spot.cut.inside)).collect();
-        let range = |n: usize| {
-            let mut values: Vec<f64> = extents.iter().map(|extent| extent[n]).collect();
-            values.sort_by(f64::total_cmp);
-            let at = |share: f64| values[((values.len() - 1) as f64 * share).round() as usize];
-            [Self::LESS[n] * at(0.1), Self::MORE[n] * at(0.9)]
-        };
-        (extents.len() >= Self::LEAST_PARTS).then(|| Self([0, 1, 2].map(range)))
-    }
-
-    fn judge(&self, extent: &[f64; 3]) -> Judged {
-        let all = || extent.iter().zip(&self.0);
-        if all().any(|(value, [least, _])| value < least) {
-            Judged::TooSmall
-        } else if all().any(|(value, [_, most])| value > most) {
-            Judged::TooLarge
-        } else {
-            Judged::Part
-        }
+        extent(&outline_of(own, self.cut.size)).unwrap_or_default()
     }
 }

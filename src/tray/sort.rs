@@ -3,13 +3,13 @@
 
 use serde_json::Map;
 
-use super::found::{box_id, no_board, no_part, step_id, too_many};
+use super::found::{box_id, loose_part, no_board, no_part, step_id, too_many};
 use super::known::known_places;
 use super::pairs::{Pair, proposed_pairs};
-use super::parts::{Doubt, FindOptions, FoundTray, find_parts};
+use super::parts::{FindOptions, FoundTray, find_parts};
 use crate::card::find::{SEARCH_PX, find_cards_in};
 use crate::card::{FoundCard, KnownSteps, Variant};
-use crate::case::{CaseDocument, Known, ReadingMark, Surface, ZoneMark};
+use crate::case::{CaseDocument, Known, ReadingMark, Surface, TrayMarks, ZoneMark};
 use crate::measure::{self, AreaCache, Call, Inputs, Measurement};
 use crate::problem::Problem;
 use crate::raster::{PhotoFacts, Raster, Reduced};
@@ -95,19 +95,13 @@ pub fn sort_tray(inputs: &SortInputs, photo_name: &str) -> Result<SortedTray, Pr
         &measure::Options {
             confidence: inputs.confidence,
             remedies: false,
-            marked: measure::Marked::ByProgram,
+            marked: marked_in(&case),
             ..measure::Options::default()
         },
         &mut AreaCache::default(),
     );
     problems.extend(measured.problems.iter().map(|p| Problem::new(p.text.clone(), p.remedy.clone())));
-    let mut measurement = measured.measurement;
-    for part in &tray.parts {
-        let id = reading_id(part.number);
-        for reading in measurement.readings.iter_mut().filter(|reading| reading.id == id) {
-            reading.call = Doubt::bounded(&part.doubts, reading.call.take());
-        }
-    }
+    let measurement = measured.measurement;
     let pairs = proposed_pairs(&tray.parts, |a, b| same_plastic(&measurement, &tray, a, b));
     Ok(SortedTray { cards, tray, case, measurement, pairs, problems })
 }
@@ -153,11 +147,13 @@ fn case_of(
             )),
         }
     }
+    let mut marks = TrayMarks::default();
     for part in &tray.parts {
-        if let Some(shape) = &part.matt {
-            case.readings.push(ReadingMark::new(reading_id(part.number), shape.clone()));
-        }
+        let reading = part.matt.clone().map(|shape| ReadingMark::new(reading_id(part.number), shape));
+        marks.parts.push(loose_part(part, reading.as_ref()));
+        case.readings.extend(reading);
     }
+    case.tray = Some(marks);
     case
 }
 

@@ -6,7 +6,7 @@
 //! | `plastics` | two plastics in one spot |
 //! | `seams` | the dark line between two parts side by side |
 //! | `halves` | a piece too wide for one part, taken in two |
-//! | `notches` | the same by a straight cut between two notches |
+//! | `notches` | straight cuts between two notches of the outline |
 
 mod halves;
 mod labels;
@@ -15,7 +15,7 @@ mod plastics;
 mod seams;
 
 pub(super) use halves::halves;
-pub(super) use notches::notch_halves;
+pub(super) use notches::{Ends, Outline, area_of, filled, notch_cuts, notch_halves};
 
 use self::labels::{contacts, grown, seeds_at, solidity, without_crumbs};
 use self::plastics::plastics;
