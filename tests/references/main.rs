@@ -12,3 +12,4 @@ mod built;
 mod listing;
 mod munsell;
 mod published;
+mod tables;

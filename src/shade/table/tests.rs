@@ -2,7 +2,7 @@
 
 use super::*;
 use crate::color::Illuminant;
-use crate::shade::{References, parse_references, references_to_text};
+use crate::shade::{References, parse_references};
 
 fn lab_of(text: &str) -> ([f64; 3], Vec<String>) {
     let read = read_values(text, ReadOptions::default()).unwrap_or_else(|problem| panic!("{problem}"));
@@ -104,42 +104,6 @@ fn out_and_in_again_loses_nothing() {
             .unwrap_or_else(|problem| panic!("{problem}\n{text}"));
         assert_eq!(again.references, references, "{text}");
     }
-}
-
-/// One specimen with correlations among further fields, one with nothing else, one without.
-#[test]
-fn correlations_have_columns_of_their_own_and_come_back_to_the_byte() {
-    let specimen = |id: &str, more: &str| {
-        format!(
-            r#"{{"id": "{id}", "lab": [52.1, -10.2, 14.0], "sd": [0.6, 0.4, 0.1], "method": "photo", "aged": false{more}}}"#
-        )
-    };
-    let specimens = [
-        specimen("A", r#", "date": "2024-05-01", "correlation": [-0.625, 0, 0.31], "side": "sheltered""#),
-        specimen("B", r#", "correlation": [1e-3, 0.0, -1]"#),
-        specimen("C", ""),
-    ];
-    let text = format!(
-        r#"{{"sameshot_shades": 1, "family": "green", "shades": [{{"id": "green/light", "specimens": [{}]}}]}}"#,
-        specimens.join(", ")
-    );
-    let references = parse_references(text.as_bytes()).unwrap();
-    let file = references_to_text(&references).unwrap();
-    for kind in [TableKind::Cgats, TableKind::Csv] {
-        let table = export_table(&references, kind).unwrap();
-        let again = import_table(&table, &ImportOptions::default()).unwrap().references;
-        assert_eq!(references_to_text(&again).unwrap(), file, "{table}");
-    }
-    let csv = export_table(&references, TableKind::Csv).unwrap();
-    assert!(csv.contains("sd_b,corr_la,corr_lb,corr_ab,method"), "{csv}");
-    assert!(csv.contains("0.1,-0.625,0,0.31,photo") && csv.contains("0.1,,,,photo"), "{csv}");
-    let cgats = export_table(&references, TableKind::Cgats).unwrap();
-    assert!(cgats.contains("KEYWORD \"CORR_LA\"") && cgats.contains("-0.625\t0\t0.31"), "{cgats}");
-    let bent = csv.replace("-0.625,0,0.31", "-0.625,,0.31");
-    assert!(refused(&bent).contains("a number is needed here"), "{}", refused(&bent));
-    // Three that cannot go together are refused as in a file of shades.
-    let against = csv.replace("-0.625,0,0.31", "0.9,0.9,-0.9");
-    assert!(refused(&against).contains("cannot be the correlations"), "{}", refused(&against));
 }
 
 #[test]
