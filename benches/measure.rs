@@ -151,8 +151,9 @@ fn light_of_24_zones_and_40_readings(bencher: Bencher) {
     let relief = Relief {
         log_light_sd: 0.08,
         shared_log_light_sd: 0.07,
-        gloss_sd: 0.001,
-        shared_gloss_sd: 0.003,
+        gloss: 0.007,
+        gloss_sd: 0.002,
+        shared_gloss_sd: 0.004,
         log_tint: Vector3::new(0.01, 0.0, -0.01),
         shared_log_tint: Vector3::new(0.02, 0.0, -0.02),
     };

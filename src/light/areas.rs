@@ -6,7 +6,7 @@ use nalgebra::{DMatrix, DVector, Matrix3};
 
 use super::Patch;
 use super::constants::Constants;
-use super::forward::{Forward, PARAMETERS, Theta, forward};
+use super::forward::{Forward, PARAMETERS, Theta, forward, veiled};
 use super::linearise::Placed;
 use super::misfit::{self, Growth, Near, OfSurface};
 use super::prior::Prior;
@@ -34,8 +34,8 @@ pub(super) struct Areas {
 
 impl Areas {
     pub(super) fn at(theta: &Theta, placed: &[Placed], constants: &Constants) -> Self {
-        let forwards: Vec<Forward> =
-            placed.iter().map(|area| forward(theta, &area.patch.coded, area.at)).collect();
+        let at_own = |area: &Placed| forward(&veiled(theta, area.patch.relief), &area.patch.coded, area.at);
+        let forwards: Vec<Forward> = placed.iter().map(at_own).collect();
         let mut jacobian = DMatrix::zeros(3 * placed.len(), PARAMETERS);
         let mut near = Vec::with_capacity(placed.len() * (placed.len() + 1) / 2);
         let area = |i: usize| (placed[i].patch, &forwards[i]);

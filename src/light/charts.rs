@@ -67,6 +67,8 @@ pub struct Chart {
 /// Which patches are known and which are read.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
 pub enum Scenario {
+    /// Nothing is known, the coloured patches are read. The learned constants were not fitted to this.
+    Nothing,
     /// The mid grey is known, the coloured patches are read.
     OneGrey,
     /// All greys are known, the coloured patches are read.
@@ -83,12 +85,13 @@ fn is_grey(name: &str) -> bool {
 }
 
 impl Scenario {
-    /// From knowing little to knowing much.
-    pub const ALL: [Scenario; 3] = [Scenario::OneGrey, Scenario::AllGreys, Scenario::AllButGreens];
+    /// Those that the constants are fitted to, from knowing little to knowing much.
+    pub const FITTED: [Scenario; 3] = [Scenario::OneGrey, Scenario::AllGreys, Scenario::AllButGreens];
 
     /// Name for people.
     pub fn name(self) -> &'static str {
         match self {
+            Scenario::Nothing => "nothing",
             Scenario::OneGrey => "one grey",
             Scenario::AllGreys => "all greys",
             Scenario::AllButGreens => "all but four greens",
@@ -97,6 +100,7 @@ impl Scenario {
 
     fn knows(self, name: &str) -> bool {
         match self {
+            Scenario::Nothing => false,
             Scenario::OneGrey => name == ONE_GREY,
             Scenario::AllGreys => is_grey(name),
             Scenario::AllButGreens => !GREENS.contains(&name),

@@ -9,7 +9,7 @@ use nalgebra::{Matrix3, Vector3};
 
 use super::areas::Areas;
 use super::constants::Constants;
-use super::forward::forward;
+use super::forward::{Theta, forward, veiled};
 use super::linearise::{place, placed};
 use super::posterior::{PriorCov, Unscaled, own_covariances};
 use super::prior::prior_of;
@@ -83,7 +83,7 @@ fn with_step(
     let beside = middle(readings)?;
     let invent = |lab: Vector3<f64>, lab_cov: Matrix3<f64>, relief| {
         let at = place(beside, middle_of(known));
-        let coded = coded_of(&lab, at, light)?;
+        let coded = coded_of(&lab, at, &veiled(&light.theta, relief))?;
         let patch = Patch { coded, coded_cov: Matrix3::zeros(), at: beside, relief };
         Some(KnownPatch { patch, lab, lab_cov, shared: None })
     };
@@ -111,10 +111,10 @@ fn middle(readings: &[Patch]) -> Option<[f64; 2]> {
 
 /// Coded values that the fitted light gives a colour: Newton's method from mid scale. `None` for a colour
 /// that the photo could not have coded.
-fn coded_of(lab: &Vector3<f64>, at: [f64; 2], light: &Light) -> Option<Vector3<f64>> {
+fn coded_of(lab: &Vector3<f64>, at: [f64; 2], theta: &Theta) -> Option<Vector3<f64>> {
     let mut coded = Vector3::repeat(0.5);
     for _ in 0..40 {
-        let here = forward(&light.theta, &coded, at);
+        let here = forward(theta, &coded, at);
         let step = here.by_coded.try_inverse()? * (lab - here.lab);
         // Half of full scale at most: the curve is far from straight.
         coded += step * (0.2 / step.amax().max(1e-12)).min(1.0);
@@ -123,6 +123,6 @@ fn coded_of(lab: &Vector3<f64>, at: [f64; 2], light: &Light) -> Option<Vector3<f
             break;
         }
     }
-    let miss = (forward(&light.theta, &coded, at).lab - lab).norm();
+    let miss = (forward(theta, &coded, at).lab - lab).norm();
     (miss < 0.5 && coded.max() < 0.98).then_some(coded)
 }

@@ -1,7 +1,10 @@
 //! From coded values to Lab, with derivatives.
 
-use nalgebra::{Matrix3, SMatrix, SVector, Vector3};
 use std::sync::LazyLock;
+
+use nalgebra::{Matrix3, SMatrix, SVector, Vector3};
+
+use super::Relief;
 
 /// Number of parameters θ: gains 0..3, bends 3..7, flare 7..10, slope in x 10..13, slope in y 13..16,
 /// cross terms 16..22, curve of the light over x², xy and y² 22..25.
@@ -130,6 +133,13 @@ pub(super) fn bends(coded: f64) -> ([f64; 4], [f64; 4]) {
     let inner = if v < 1.1 { 2.0_f64.copysign(coded) } else { 0.0 };
     let slopes = [1.0, 3.0 * t, (15.0 * t2 - 3.0) / 2.0, (140.0 * t3 - 60.0 * t) / 8.0].map(|d| d * inner);
     (values, slopes)
+}
+
+/// The parameters as they are for one area: gloss veils it as flare does.
+pub(super) fn veiled(theta: &Theta, relief: Option<Relief>) -> Theta {
+    let mut own = *theta;
+    own.fixed_rows_mut::<3>(FLARE).add_scalar_mut(relief.map_or(0.0, |relief| relief.gloss));
+    own
 }
 
 /// The forward model for one area; `at` in the model's length units.

@@ -93,7 +93,7 @@ pub fn learn(
 pub fn log_score(charts: &[Chart], constants: &Constants) -> Option<f64> {
     let mut sources: BTreeMap<&str, Vec<f64>> = BTreeMap::new();
     for chart in charts {
-        let scores: Vec<f64> = Scenario::ALL
+        let scores: Vec<f64> = Scenario::FITTED
             .into_iter()
             .map(|scenario| log_score_of_chart(chart, scenario, constants))
             .collect::<Option<Vec<Option<f64>>>>()?

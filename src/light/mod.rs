@@ -95,7 +95,9 @@ pub struct Relief {
     pub log_light_sd: f64,
     /// The same of all parts against a flat card.
     pub shared_log_light_sd: f64,
-    /// Standard deviation of the white light added by gloss and haze of this part alone; white = 1.
+    /// White light that gloss and haze are expected to add; white = 1.
+    pub gloss: f64,
+    /// Standard deviation of it for this part alone.
     pub gloss_sd: f64,
     /// The same of all parts of the photo.
     pub shared_gloss_sd: f64,

@@ -1,11 +1,13 @@
 //! One scene measured with one set of known zones, held against the truth.
 
-use nalgebra::{Matrix3, Vector3};
+use std::slice;
+
+use nalgebra::{DMatrix, DVector, Matrix3, Vector3};
 
 use super::scene::Scene;
 use super::{Known, Options};
 use crate::color::{ciede2000, column_of, lab_of};
-use crate::light::{Component, Given, Light, Source, fit_given};
+use crate::light::{Component, Drag, Given, Light, Source, fit_given};
 use crate::shade::{Classification, classify_apart, classify_together, different_plastic};
 use crate::stats::{Mixture, normal_cdf, squared_distance};
 
@@ -47,7 +49,8 @@ pub(super) struct Verdict {
     pub decided_at_best: bool,
     /// Whether it would be if only the differences to the parts of known shade were known exactly.
     pub decided_beside_part: bool,
-    /// Whether parts of neighbouring shades would be called different then.
+    /// Whether parts of neighbouring shades would be called different if all differences between the readings, and to
+    /// the parts of known shade that lie there, were known exactly.
     pub neighbours_at_best: bool,
     /// Probability that two areas of one plastic, at two angles, are of different plastic.
     pub same_called_different: f64,
@@ -87,15 +90,19 @@ pub(super) fn judge(scene: &Scene, known: Known, options: &Options) -> Option<Ve
     };
     let (apart, apart_cov) = difference(&light, 0, 1);
     let exact = scene.predictive.classify(&truth, &(Matrix3::identity() * EXACT)).ok()?;
-    let beside = scene.beside_known_parts(&truth)?;
-    let beside = classify_together(&[beside], &scene.predictive, &Default::default()).ok()?;
+    let beside_part = scene.beside_known_parts(&truth)?;
+    let beside = classify_together(slice::from_ref(&beside_part), &scene.predictive, &Default::default());
+    let beside = beside.ok()?;
     let beside = beside.readings.first()?;
-    let neighbour = column_of(scene.readings[2].part.lab);
-    let exactly_apart = Mixture::normal(truth - neighbour, Matrix3::identity() * EXACT);
+    let first = if known.has_part() { beside_part } else { alone(mean, cov) };
+    let truths = scene.parts().map(|reading| column_of(scene.readings[reading].part.lab));
+    let pairs_at_best = judge_all(&[exactly_apart(&first, &truths)], &scene.predictive, &Default::default());
+    // Of the parts in question, the second is the neighbour.
+    let (neighbours_at_best, _) = pairs_at_best.ok()?.differ(0, 1);
     Some(Verdict {
         decided_at_best: most_probable(&exact).0 >= options.confidence,
         decided_beside_part: most_probable(beside).0 >= options.confidence,
-        neighbours_at_best: different_plastic(&exactly_apart).ok()? >= options.confidence,
+        neighbours_at_best: neighbours_at_best >= options.confidence,
         error: mean - truth,
         bar: cov.diagonal().map(|v| v.max(0.0).sqrt()),
         budget: light.budgets.first()?.clone(),
@@ -112,6 +119,30 @@ pub(super) fn judge(scene: &Scene, known: Known, options: &Options) -> Option<Ve
         same_called_different: different(0, 1)?,
         neighbours_called_different: different(0, 2)?,
     })
+}
+
+/// One reading by itself.
+fn alone(mean: Vector3<f64>, cov: Matrix3<f64>) -> Component {
+    let mean = DVector::from_column_slice(mean.as_slice());
+    Component { weight: 1.0, mean, cov: DMatrix::from_column_slice(3, 3, cov.as_slice()), drags: Vec::new() }
+}
+
+/// Readings as far apart as they truly are, known exactly, and the first of them as `first` has it.
+fn exactly_apart(first: &Component, truths: &[Vector3<f64>]) -> Component {
+    let rows = 3 * truths.len();
+    let same = |matrix: &DMatrix<f64>, i: usize, j: usize| matrix[(i % 3, j % 3)];
+    let apart = |i: usize| truths[i / 3][i % 3] - truths[0][i % 3];
+    let cov = DMatrix::from_fn(rows, rows, |i, j| same(&first.cov, i, j) + if i == j { EXACT } else { 0.0 });
+    let drags = first.drags.iter().map(|drag| Drag {
+        error: drag.error,
+        gain: DMatrix::from_fn(rows, 3, |i, j| same(&drag.gain, i, j)),
+    });
+    Component {
+        weight: 1.0,
+        mean: DVector::from_fn(rows, |i, _| first.mean[i % 3] + apart(i)),
+        cov,
+        drags: drags.collect(),
+    }
 }
 
 /// Mean and covariance of Lab of one reading less that of another.

@@ -49,7 +49,7 @@ use self::plastics::Family;
 use self::scene::Scene;
 use self::table::Counts;
 use crate::light::{Constants, KnownPatch};
-use crate::scene::family::Hue;
+use crate::scene::family::{BATCH_SD, Hue};
 
 /// What is known in a photo.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
@@ -72,6 +72,11 @@ impl Known {
     /// All of them, in the order of the table.
     pub const ALL: [Self; 6] =
         [Self::OneGrey, Self::Ladder, Self::LadderAndPart, Self::FullChart, Self::PartOnly, Self::Nothing];
+
+    /// Whether a part of known shade lies there.
+    pub fn has_part(self) -> bool {
+        matches!(self, Self::LadderAndPart | Self::PartOnly)
+    }
 
     /// Its name in tables.
     pub fn name(self) -> &'static str {
@@ -119,6 +124,8 @@ pub struct FamilyKind {
     pub shades: (usize, usize),
     /// Least and most CIEDE2000 from each shade to the next.
     pub de00: (f64, f64),
+    /// Relative scatter of each pigment's amount from batch to batch, and so of the parts of one shade.
+    pub batch_sd: f64,
     /// Which part of known shade lies in the photo.
     pub known_part: KnownPart,
 }
@@ -134,50 +141,29 @@ pub enum KnownPart {
     SpecimenOfEach,
 }
 
+/// Three greens, 4 CIEDE2000 from each to the next.
+const GREENS: FamilyKind = FamilyKind {
+    name: "greens 4 apart",
+    hues: &[Hue::Green],
+    shades: (3, 3),
+    de00: (4.0, 4.0),
+    batch_sd: BATCH_SD,
+    known_part: KnownPart::OfShade,
+};
+
 /// The groups of the table.
-pub const FAMILIES: [FamilyKind; 6] = [
-    FamilyKind {
-        name: "greens 4 apart",
-        hues: &[Hue::Green],
-        shades: (3, 3),
-        de00: (4.0, 4.0),
-        known_part: KnownPart::OfShade,
-    },
-    FamilyKind {
-        name: "greens 2 apart",
-        hues: &[Hue::Green],
-        shades: (3, 3),
-        de00: (2.0, 2.0),
-        known_part: KnownPart::OfShade,
-    },
-    FamilyKind {
-        name: "all hues 4 apart",
-        hues: &Hue::ALL,
-        shades: (3, 3),
-        de00: (4.0, 4.0),
-        known_part: KnownPart::OfShade,
-    },
-    FamilyKind {
-        name: "all hues 2 to 8 apart",
-        hues: &Hue::ALL,
-        shades: (2, 4),
-        de00: (2.0, 8.0),
-        known_part: KnownPart::OfShade,
-    },
-    FamilyKind {
-        name: "greens 4 apart, known part a specimen",
-        hues: &[Hue::Green],
-        shades: (3, 3),
-        de00: (4.0, 4.0),
-        known_part: KnownPart::Specimen,
-    },
+pub const FAMILIES: [FamilyKind; 7] = [
+    GREENS,
+    FamilyKind { name: "greens 2 apart", de00: (2.0, 2.0), ..GREENS },
+    FamilyKind { name: "all hues 4 apart", hues: &Hue::ALL, ..GREENS },
+    FamilyKind { name: "all hues 2 to 8 apart", hues: &Hue::ALL, shades: (2, 4), de00: (2.0, 8.0), ..GREENS },
+    FamilyKind { name: "greens 4 apart, known part a specimen", known_part: KnownPart::Specimen, ..GREENS },
     FamilyKind {
         name: "greens 4 apart, a specimen of each",
-        hues: &[Hue::Green],
-        shades: (3, 3),
-        de00: (4.0, 4.0),
         known_part: KnownPart::SpecimenOfEach,
+        ..GREENS
     },
+    FamilyKind { name: "greens 4 apart, even batches", batch_sd: BATCH_SD / 2.0, ..GREENS },
 ];
 
 /// How to rehearse.

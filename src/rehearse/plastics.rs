@@ -5,7 +5,7 @@ use rand::Rng;
 use super::{FamilyKind, KnownPart};
 use crate::color::{Lab, column_of};
 use crate::scene::draws::{normal, uniform};
-use crate::scene::family::{Spacing, shades, specimen};
+use crate::scene::family::{Spacing, shades};
 use crate::scene::{Recipe, lab_in_d50_of};
 use crate::shade::{Method, References, SHADES_VERSION, Shade, Specimen};
 
@@ -27,6 +27,7 @@ const SHARED_VARIANCE: f64 = 0.5;
 #[derive(Debug, Clone)]
 pub(super) struct Family {
     pub shades: Vec<Recipe>,
+    batch_sd: f64,
     pub known_part: KnownPart,
 }
 
@@ -37,7 +38,8 @@ impl Family {
         let count = fewest + below(most + 1 - fewest, rng);
         let de00 = kind.de00.0 + (kind.de00.1 - kind.de00.0) * uniform(rng);
         let middle = hue.recipe().jittered(MAKER_SD, rng);
-        Self { shades: shades(&middle, Spacing { shades: count, de00 }), known_part: kind.known_part }
+        let shades = shades(&middle, Spacing { shades: count, de00 });
+        Self { shades, batch_sd: kind.batch_sd, known_part: kind.known_part }
     }
 
     /// Specimens of every shade as somebody measured them, and what each of them really is.
@@ -51,7 +53,7 @@ impl Family {
             let count = 2 + below(MOST_SPECIMENS - 1, rng);
             let mut of_shade = Vec::with_capacity(count);
             let specimens = (0..count).map(|number| {
-                let part = specimen(recipe, rng);
+                let part = recipe.jittered(self.batch_sd, rng);
                 let truth = column_of(lab_in_d50_of(&part.reflectance()));
                 of_shade.push(part);
                 let own = sd.map(|sd| sd * (1.0 - SHARED_VARIANCE).sqrt() * normal(rng));
@@ -105,7 +107,7 @@ pub(super) struct Part {
 
 impl Part {
     pub(super) fn of_shade(family: &Family, shade: usize, rng: &mut impl Rng) -> Self {
-        Self::new(specimen(&family.shades[shade], rng), Some(shade))
+        Self::new(family.shades[shade].jittered(family.batch_sd, rng), Some(shade))
     }
 
     pub(super) fn new(recipe: Recipe, shade: Option<usize>) -> Self {

@@ -30,8 +30,10 @@ const ONE_GREY: usize = 21;
 /// hand and a limb have them in a photo of 12 megapixels that shows little else.
 const CARD_LOOKS: usize = 32;
 const PART_LOOKS: usize = 96;
-/// Mean white light left over from gloss; see `measure` for what it does.
-const GLOSS_MEAN: f64 = 0.002;
+/// White light left over from gloss, evenly drawn for all parts of a photo, and how far one part's may lie from that, as a
+/// share of it: 4 % of the luminance around them. See `measure` for why and for what it does.
+const GLOSS: std::ops::Range<f64> = 0.002..0.012;
+const GLOSS_APART: f64 = 0.5;
 /// Most light that a coloured neighbour throws back on a part, over its own light, and how often one does.
 const NEIGHBOUR_MOST: f64 = 0.04;
 const NEIGHBOUR_SHARE: f64 = 0.3;
@@ -66,7 +68,7 @@ impl Scene {
         let places = Places::drawn(rng);
         let card = card(&shot, &places, rng);
 
-        let gloss = GLOSS_MEAN * -libm::log(1.0 - uniform(rng));
+        let gloss = GLOSS.start + (GLOSS.end - GLOSS.start) * uniform(rng);
         let shown = |part: Part, at: [f64; 2], laid: Laid, rng: &mut _| {
             part_patch(&shot, &part, (at, laid), gloss, rng)
                 .map(|(patch, area)| (Reading { patch, part }, area))
@@ -123,7 +125,7 @@ impl Scene {
             Known::FullChart => self.card.iter().flatten().cloned().collect(),
             Known::PartOnly | Known::Nothing => Vec::new(),
         };
-        if matches!(known, Known::LadderAndPart | Known::PartOnly) {
+        if known.has_part() {
             zones.extend(self.known_parts.iter().map(|(zone, _)| zone.clone()));
         }
         zones
@@ -230,7 +232,7 @@ fn part_patch(
     let own = part.recipe.reflectance();
     let reflectance = if uniform(rng) < NEIGHBOUR_SHARE { beside_neighbour(&own, rng) } else { own };
     let spots = shot.lighting().on_part(laid, PART_LOOKS, rng);
-    let gloss = gloss * (0.5 + uniform(rng));
+    let gloss = gloss * (1.0 + GLOSS_APART * (2.0 * uniform(rng) - 1.0));
     let surface = Surface { reflectance: &reflectance, at, spots: &spots, gloss };
     let area = shot.area(&surface, rng)?;
     Some((patch_at(&area, case::Surface::Rounded, at, Marked::ByHand), area))

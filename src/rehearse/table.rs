@@ -96,7 +96,7 @@ pub struct Pair {
     pub rms_bar: [f64; 3],
     /// Share of scenes in which neighbouring shades were called different.
     pub neighbours_called_different: f64,
-    /// The same if both colours were known exactly.
+    /// The same if all differences between the parts were known exactly.
     pub neighbours_at_best: f64,
 }
 

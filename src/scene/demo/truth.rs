@@ -63,8 +63,6 @@ pub fn truth_of(scene: &Scene, plate: &Plate) -> Truth {
         let shape = largest_disc(plate, inside, 0.72)?;
         Some(TrueStep { id: format!("step {}", n + 1), lab: rounded(lab_in_d50_of(body)), shape })
     });
-    // Without a card there is nothing to face like.
-    let least_up = if scene.steps.is_empty() { 0.0 } else { LEAST_UP };
     let parts = scene.subjects.iter().filter_map(|subject| {
         Some(TruePart {
             id: subject.id.clone(),
@@ -73,7 +71,7 @@ pub fn truth_of(scene: &Scene, plate: &Plate) -> Truth {
             shade_lab: rounded(lab_in_d50_of(&subject.green.recipe().reflectance())),
             lab: rounded(lab_in_d50_of(&subject.recipe.reflectance())),
             known: subject.known,
-            shape: body_area(plate, subject.part, least_up)?,
+            shape: body_area(plate, subject.part)?,
         })
     });
     Truth {
@@ -85,15 +83,15 @@ pub fn truth_of(scene: &Scene, plate: &Plate) -> Truth {
     }
 }
 
-/// Least upward part of the normal of a marked place: it faces as the card does, within 20°.
+/// Least upward part of the normal of a marked place: it faces as a card on the table does, within 20°.
 const LEAST_UP: f32 = 0.94;
 
 /// Most share of gloss in a marked place's light.
 const MOST_GLOSS: f32 = 0.15;
 
-/// Where a careful person would mark a part: bare plastic that faces as the card does, not in shadow, away from
-/// the brightest gloss.
-fn body_area(plate: &Plate, part: usize, least_up: f32) -> Option<Shape> {
+/// Where a careful person would mark a part: bare plastic that faces up, not in shadow, away from the brightest
+/// gloss.
+fn body_area(plate: &Plate, part: usize) -> Option<Shape> {
     let own = |i: usize| usize::from(plate.part[i]) == part && plate.lit[i] > 0.0;
     let mut lit: Vec<f32> = (0..plate.part.len()).filter(|&i| own(i)).map(|i| plate.lit[i]).collect();
     if lit.is_empty() {
@@ -102,7 +100,7 @@ fn body_area(plate: &Plate, part: usize, least_up: f32) -> Option<Shape> {
     lit.sort_by(f32::total_cmp);
     let bright = lit[lit.len() * 9 / 10];
     // Where no such place is large enough, as in a small picture, any side that is lit must do.
-    [least_up, 0.0].into_iter().find_map(|least_up| {
+    [LEAST_UP, 0.0].into_iter().find_map(|least_up| {
         let fair = |i: usize| {
             own(i) && plate.lit[i] > 0.45 * bright && plate.gloss[i] < MOST_GLOSS && plate.up[i] > least_up
         };
