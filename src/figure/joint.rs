@@ -82,6 +82,7 @@ mod tests {
             }],
             mean,
             cov,
+            of_one_colour: Vec::new(),
             budgets: Vec::new(),
             theta: Default::default(),
             unevenness: Default::default(),

@@ -5,6 +5,7 @@ use std::ops::Range;
 use nalgebra::{DMatrix, DVector, Matrix3};
 
 use super::Patch;
+use super::budget::Source;
 use super::constants::Constants;
 use super::forward::{Forward, PARAMETERS, Theta, forward, veiled};
 use super::linearise::Placed;
@@ -123,6 +124,24 @@ impl Areas {
         }
         let mut cov = self.angle(rows.clone(), columns.clone()) + self.gloss(rows.clone(), columns.clone());
         self.add_noise(&mut cov, rows, columns, |is_part| if is_part { 1.0 } else { 0.0 });
+        cov
+    }
+
+    /// Covariance of what makes areas of one colour look different, whatever the camera: the light on each, by its angle and
+    /// at its place, gloss and noise.
+    pub(super) fn of_one_colour(&self, which: Range<usize>, prior: &Prior, common_scale: f64) -> DMatrix<f64> {
+        let squared = common_scale * common_scale;
+        let mut cov = self.relief(which.clone(), which.clone());
+        add_to_own(&mut cov, which.clone(), which.clone(), |i| {
+            let flat = self.private[i] + self.coding[i] * self.coding[i].transpose();
+            flat * if self.parts[i] { 0.0 } else { squared }
+        });
+        let uneven = |(source, _): &&(Source, Theta)| matches!(source, Source::UnevenLight | Source::UnevenTint);
+        for (_, direction) in prior.directions.iter().filter(uneven) {
+            let moved = self.jacobian.rows(3 * which.start, 3 * which.len())
+                * DVector::from_column_slice(direction.as_slice());
+            cov.ger(squared, &moved, &moved, 1.0);
+        }
         cov
     }
 

@@ -68,6 +68,9 @@ pub struct Light {
     pub mean: DVector<f64>,
     /// Its joint covariance.
     pub cov: DMatrix<f64>,
+    /// Where no colour is known, of each component the covariance of what makes readings of one colour look different; see
+    /// [`Light::same_or_not`].
+    pub(crate) of_one_colour: Vec<DMatrix<f64>>,
     /// For each reading, each part's share of the trace of its covariance; they add up to 1.
     pub budgets: Vec<Vec<(Source, f64)>>,
     /// Most probable parameters of the heaviest component's coding: log gains (3), bends (4), flare (3), slopes
@@ -128,11 +131,25 @@ impl Light {
     /// The mixture of the Lab of reading `a` less that of reading `b`: weight, mean and covariance.
     pub fn difference_mixture(&self, a: usize, b: usize) -> Vec<(f64, Vector3<f64>, Matrix3<f64>)> {
         let of = |c: &Component| {
-            let part = |i: usize, j: usize| c.cov.fixed_view::<3, 3>(3 * i, 3 * j).into_owned();
             let apart = c.mean.fixed_rows::<3>(3 * a) - c.mean.fixed_rows::<3>(3 * b);
-            (c.weight, apart, part(a, a) + part(b, b) - part(a, b) - part(b, a))
+            (c.weight, apart, cov_of_difference(&c.cov, a, b))
         };
         self.components.iter().map(of).collect()
+    }
+
+    /// The mixture of the difference of two readings for the question whether they are of one plastic.
+    ///
+    /// Where some colour is known this is [`Self::difference_mixture`]. Where none is, the camera's gain, curve and saturation
+    /// are guesses and all differences are drawn to an unknown scale: made linear, a difference of six may as well be
+    /// none. But no scale makes equal what is coded differently. Under any camera parts of one plastic differ by the light
+    /// that falls on each, by gloss and by noise, to the same scale as all differences; so the covariance holds these
+    /// alone, at each component's scale.
+    pub fn same_or_not(&self, a: usize, b: usize) -> Vec<(f64, Vector3<f64>, Matrix3<f64>)> {
+        let mut mixture = self.difference_mixture(a, b);
+        for ((_, _, cov), of_one_colour) in mixture.iter_mut().zip(&self.of_one_colour) {
+            *cov = cov_of_difference(of_one_colour, a, b);
+        }
+        mixture
     }
 
     /// Lab of two readings one after the other, with their joint covariance.
@@ -148,6 +165,11 @@ impl Light {
 fn block(mean: &DVector<f64>, cov: &DMatrix<f64>, index: usize) -> (Vector3<f64>, Matrix3<f64>) {
     let at = 3 * index;
     (mean.fixed_rows::<3>(at).into_owned(), cov.fixed_view::<3, 3>(at, at).into_owned())
+}
+
+fn cov_of_difference(cov: &DMatrix<f64>, a: usize, b: usize) -> Matrix3<f64> {
+    let part = |i: usize, j: usize| cov.fixed_view::<3, 3>(3 * i, 3 * j).into_owned();
+    part(a, a) + part(b, b) - part(a, b) - part(b, a)
 }
 
 /// A coding at one chroma scale and one common scale, with how well it explains the known areas.
@@ -212,7 +234,7 @@ pub fn fit_given(given: &Given, readings: &[Patch], constants: &Constants) -> Op
     let chroma_scales = constants.chroma_scales.len();
     let mut prior_covs: Vec<Option<PriorCov>> = (0..codings.len() * chroma_scales).map(|_| None).collect();
     let mut components = Vec::with_capacity(candidates.len());
-    let mut budgets = Vec::new();
+    let (mut budgets, mut of_one_colour) = (Vec::new(), Vec::new());
     let mut unevenness = None;
     for (candidate, weight) in &candidates {
         let coding = &codings[candidate.coding];
@@ -231,6 +253,9 @@ pub fn fit_given(given: &Given, readings: &[Patch], constants: &Constants) -> Op
             let scales = Scales { common, chroma: prior.0 };
             budgets = budgets_of(&gain, &prior.1, &linear.areas, taught, scales, constants);
         }
+        if taught.coloured().is_empty() {
+            of_one_colour.push(linear.areas.of_one_colour(taught.len()..areas.len(), &prior.1, common));
+        }
         let drags = drags(taught, &whitened, &factor);
         components.push(Component { weight: *weight, mean, cov, drags });
     }
@@ -242,7 +267,7 @@ pub fn fit_given(given: &Given, readings: &[Patch], constants: &Constants) -> Op
     let trouble =
         of_coding.map(|&(Candidate { chroma, scale, .. }, weight)| Trouble { chroma, scale, weight });
     let heaviest = Heaviest { coding, trouble: trouble.collect() };
-    Some(Light { components, mean, cov, budgets, theta, unevenness: unevenness?, heaviest })
+    Some(Light { components, mean, cov, of_one_colour, budgets, theta, unevenness: unevenness?, heaviest })
 }
 
 /// How the readings go along with the errors that known areas share: the columns of the gain (Rasmussen and Williams 2006,

@@ -74,7 +74,7 @@ pub(super) fn pairs(
             let (mean, cov) = light.pair(i, j);
             let (shades_differ, neither) = together.map_or((0.0, 1.0), |all| all.differ(i, j));
             let by_itself = || {
-                let difference = Mixture::of_parts(light.difference_mixture(i, j))?;
+                let difference = Mixture::of_parts(light.same_or_not(i, j))?;
                 different_plastic(&difference).ok()
             };
             // What is to be multiplied by next to nothing need not be known.

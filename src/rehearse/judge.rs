@@ -85,7 +85,7 @@ pub(super) fn judge(scene: &Scene, known: Known, options: &Options) -> Option<Ve
     let pairs = judge_all(&light.components, &scene.predictive, &Default::default()).ok()?;
     let different = |a, b| {
         let (shades_differ, neither) = pairs.differ(a, b);
-        let by_itself = different_plastic(&Mixture::of_parts(light.difference_mixture(a, b))?).ok()?;
+        let by_itself = different_plastic(&Mixture::of_parts(light.same_or_not(a, b))?).ok()?;
         Some(shades_differ + neither * by_itself)
     };
     let (apart, apart_cov) = difference(&light, 0, 1);

@@ -15,8 +15,8 @@ fn said(output: &Output) -> String {
     format!("{}{}", String::from_utf8_lossy(&output.stdout), String::from_utf8_lossy(&output.stderr))
 }
 
-/// The demo's seller's picture: bars far wider than the shades lie apart, no wrong call, a remedy with each open part, and a
-/// text for the seller.
+/// The demo's seller's picture: bars far wider than the shades lie apart, no wrong call, a remedy with each open part, a text
+/// for the seller; and the arm that came from another figure shows all the same, beside the others in the picture.
 #[test]
 fn the_sellers_picture_promises_nothing() {
     let folder = tempfile::tempdir().unwrap();
@@ -35,12 +35,35 @@ fn the_sellers_picture_promises_nothing() {
         assert!(sd_of_lightness > 5.0, "{sd_of_lightness}");
         assert!(!reading["warnings"].as_array().unwrap().is_empty());
     }
+    let shade_of = |id: &Value| {
+        let part = truth["parts"].as_array().unwrap().iter().find(|part| part["id"] == *id).unwrap();
+        part["shade"].as_str().unwrap()
+    };
+    let (mut with_the_arm, mut without) = (Vec::new(), Vec::new());
+    for pair in result["pairs"].as_array().unwrap() {
+        let different = pair["different_plastic"].as_f64().unwrap();
+        let of_two_shades = shade_of(&pair["a"]) != shade_of(&pair["b"]);
+        if of_two_shades { &mut with_the_arm } else { &mut without }.push(different);
+    }
+    println!("of different plastic: {with_the_arm:.2?}, of one: {without:.2?}");
+    assert_eq!(with_the_arm.len(), 4);
+    let mean = |all: &[f64]| all.iter().sum::<f64>() / all.len() as f64;
+    assert!(mean(&with_the_arm) > 0.8, "{with_the_arm:?}");
+    assert!(mean(&without) < 0.5, "{without:?}");
+    assert!(without.iter().all(|different| *different < 0.95), "{without:?}");
+
     let text = said(&sameshot(&["measure", &case]));
-    for word in
-        ["What this picture supports", "Which shade these are: torso", "A text for the seller", "no filter"]
-    {
+    for word in [
+        "What this picture supports",
+        "Which shade these are: torso",
+        "A text for the seller",
+        "no filter",
+    ] {
         assert!(text.contains(word), "{text}\n  without: {word}");
     }
+    let supported = text.split("What this picture supports").nth(1).unwrap();
+    let supported = supported.split("What it does not").next().unwrap();
+    assert!(supported.contains("left arm") && !supported.contains("leg"), "{supported}");
     let with_card = said(&sameshot(&["measure", &demo.join("bench.case.json").display().to_string()]));
     assert!(!with_card.contains("A text for the seller"));
 }
