@@ -13,7 +13,7 @@
 //!    photographs of [`charts`], by [`learn`]; [`constants`] says which, how, and with what success.
 //! 3. [`misfit`]: what θ cannot explain: a smooth error over colour that near colours share (two squared
 //!    exponential kernels, a long one and a short one), coding noise, how much light of which colour falls on rounded surfaces, and the
-//!    gloss that is left over on them.
+//!    gloss that is left over on them, of which some is always expected and taken off as flare is ([`Relief::gloss`]).
 //! 4. [`linearise`]: for each coding the most probable θ given the known areas (Gauss–Newton), and the model
 //!    made linear there.
 //! 5. [`solve`]: each coding is split by three scales of trouble with chroma (of which greys tell nothing) and
