@@ -129,14 +129,20 @@ impl Areas {
 
     /// Covariance of what makes areas of one colour look different, whatever the camera: the light on each, by its angle and
     /// at its place, gloss and noise.
-    pub(super) fn of_one_colour(&self, which: Range<usize>, prior: &Prior, common_scale: f64) -> DMatrix<f64> {
+    pub(super) fn of_one_colour(
+        &self,
+        which: Range<usize>,
+        prior: &Prior,
+        common_scale: f64,
+    ) -> DMatrix<f64> {
         let squared = common_scale * common_scale;
         let mut cov = self.relief(which.clone(), which.clone());
         add_to_own(&mut cov, which.clone(), which.clone(), |i| {
             let flat = self.private[i] + self.coding[i] * self.coding[i].transpose();
             flat * if self.parts[i] { 0.0 } else { squared }
         });
-        let uneven = |(source, _): &&(Source, Theta)| matches!(source, Source::UnevenLight | Source::UnevenTint);
+        let uneven =
+            |(source, _): &&(Source, Theta)| matches!(source, Source::UnevenLight | Source::UnevenTint);
         for (_, direction) in prior.directions.iter().filter(uneven) {
             let moved = self.jacobian.rows(3 * which.start, 3 * which.len())
                 * DVector::from_column_slice(direction.as_slice());

@@ -1,20 +1,17 @@
-//! What a better photo would give: the model asked about known areas that are not there yet.
+//! What a better photo would give: the model asked about areas that are not there yet.
 //!
-//! An invented area is put where it would lie, with the coded values that the light as fitted would give it. Its
-//! residual is zero, so the readings stay where they are and their covariance shrinks to what the next photo can be
-//! expected to leave. The heaviest coding stands for all, at its parameters as they are, and its scales of trouble
-//! keep their weights: an area that is not there is no evidence.
+//! An invented area is put where it would lie, with the coded values that the light as fitted would give it, and the fit is
+//! done again with it. As its residual is zero under the likeliest coding, the readings hardly move and their covariance
+//! shrinks to what the next photo can be expected to leave; codings that would have shown the area otherwise lose weight, as
+//! they will if the photo comes out as expected.
 
 use nalgebra::{Matrix3, Vector3};
 
-use super::areas::Areas;
 use super::constants::Constants;
 use super::forward::{Theta, forward, veiled};
-use super::linearise::{place, placed};
-use super::posterior::{PriorCov, Unscaled, own_covariances};
-use super::prior::prior_of;
-use super::solve::{Light, Trouble};
-use super::taught::{Taught, middle_of};
+use super::linearise::place;
+use super::solve::{Light, fit_given};
+use super::taught::middle_of;
 use super::{Given, KnownPatch, Patch, Relief};
 
 /// A step that a person can take.
@@ -22,21 +19,30 @@ use super::{Given, KnownPatch, Patch, Relief};
 pub enum Step {
     /// A ladder of greys right beside the readings.
     Ladder,
-    /// A part of certain shade right beside the readings.
-    KnownPart {
-        /// Its Lab D50.
-        lab: Vector3<f64>,
-        /// Covariance of a part of that shade.
-        lab_cov: Matrix3<f64>,
-        /// Its surface, as [`Patch::relief`].
-        relief: Option<Relief>,
-    },
+    /// Parts of certain shade right beside the readings.
+    KnownParts(Vec<KnownPart>),
+    /// A plain board under everything, seen between the parts.
+    Board,
+}
+
+/// A part to be laid there.
+#[derive(Debug, Clone, PartialEq)]
+pub struct KnownPart {
+    /// Its Lab D50.
+    pub lab: Vector3<f64>,
+    /// How well that is known.
+    pub lab_cov: Matrix3<f64>,
+    /// Its surface, as [`Patch::relief`].
+    pub relief: Option<Relief>,
 }
 
 /// L\* of the steps of a usual printed ladder.
 const LADDER: [f64; 6] = [20.0, 35.0, 50.0, 60.0, 75.0, 90.0];
 /// Standard deviations of a card's steps that were measured once.
 const LADDER_SDS: [f64; 3] = [0.5, 0.3, 0.3];
+/// Lab of a plain board, and how many of its places are seen, across and down.
+const BOARD: [f64; 3] = [50.0, 0.0, 0.0];
+const BOARD_PLACES: [usize; 2] = [5, 4];
 
 /// Covariance of each reading's Lab as it would be known after a step. `light` is that of `given` and `readings`.
 /// `None` where there is nothing to read or the model cannot be solved.
@@ -47,57 +53,57 @@ pub fn foresee(
     light: &Light,
     constants: &Constants,
 ) -> Option<Vec<Matrix3<f64>>> {
-    let with_step = with_step(step, given.known, readings, light)?;
-    let all = Taught::of(&Given { known: &with_step, ..*given });
-    let coding = constants.codings.get(light.heaviest.coding)?;
-    let areas = Areas::at(&light.theta, &placed(&all.areas, readings, middle_of(given.known)), constants);
-    let (known_unscaled, unscaled) = (all.unscaled(&areas), Unscaled::of(&areas, all.len()));
-    let mut covs = vec![Matrix3::zeros(); readings.len()];
-    let mut weights = 0.0;
-    let of_one_chroma = |p: &Trouble, q: &Trouble| p.chroma == q.chroma;
-    let mut trouble = light.heaviest.trouble.clone();
-    trouble.sort_by_key(|trouble| trouble.chroma);
-    for alike in trouble.chunk_by(of_one_chroma) {
-        let chroma_scale = constants.chroma_scales.get(alike.first()?.chroma)?.scale;
-        let prior = (chroma_scale, prior_of(coding, chroma_scale, constants));
-        let of_known = areas.covariance(0..all.len(), 0..all.len(), &prior, constants);
-        let prior_cov = PriorCov::of([&of_known, &known_unscaled], &unscaled, &areas, &prior, constants);
-        for trouble in alike {
-            let scale = trouble.scale * constants.calibration;
-            for (cov, of_component) in covs.iter_mut().zip(own_covariances(&prior_cov, scale)?) {
-                *cov += of_component * trouble.weight;
-            }
-            weights += trouble.weight;
-        }
-    }
-    Some(covs.into_iter().map(|cov| cov / weights).collect())
+    let (known, alike) = with_step(step, given, readings, light)?;
+    let then = fit_given(&Given { known: &known, alike: &alike }, readings, constants)?;
+    Some((0..readings.len()).map(|index| then.reading(index).1).collect())
 }
 
-/// What is known, with what the step adds right beside the readings.
+/// What teaches, with what the step adds: known areas right beside the readings, a board around everything.
 fn with_step(
     step: &Step,
-    known: &[KnownPatch],
+    given: &Given,
     readings: &[Patch],
     light: &Light,
-) -> Option<Vec<KnownPatch>> {
+) -> Option<(Vec<KnownPatch>, Vec<Vec<Patch>>)> {
     let beside = middle(readings)?;
-    let invent = |lab: Vector3<f64>, lab_cov: Matrix3<f64>, relief| {
-        let at = place(beside, middle_of(known));
-        let coded = coded_of(&lab, at, &veiled(&light.theta, relief))?;
-        let patch = Patch { coded, coded_cov: Matrix3::zeros(), at: beside, relief };
-        Some(KnownPatch { patch, lab, lab_cov, shared: None })
+    let patch = |lab: &Vector3<f64>, at: [f64; 2], relief| {
+        let coded = coded_of(lab, place(at, middle_of(given.known)), &veiled(&light.theta, relief))?;
+        Some(Patch { coded, coded_cov: Matrix3::zeros(), at, relief })
     };
-    let mut all = known.to_vec();
+    let beside = |lab: Vector3<f64>, lab_cov, relief| {
+        Some(KnownPatch { patch: patch(&lab, beside, relief)?, lab, lab_cov, shared: None })
+    };
+    let (mut known, mut alike) = (given.known.to_vec(), given.alike.to_vec());
     match step {
         Step::Ladder => {
             let cov = Matrix3::from_diagonal(&Vector3::from(LADDER_SDS).map(|sd| sd * sd));
-            for lightness in LADDER {
-                all.extend(invent(Vector3::new(lightness, 0.0, 0.0), cov, None));
+            known.extend(LADDER.iter().filter_map(|l| beside(Vector3::new(*l, 0.0, 0.0), cov, None)));
+        }
+        Step::KnownParts(parts) => {
+            for part in parts {
+                known.push(beside(part.lab, part.lab_cov, part.relief)?);
             }
         }
-        Step::KnownPart { lab, lab_cov, relief } => all.push(invent(*lab, *lab_cov, *relief)?),
+        Step::Board => {
+            let colour = Vector3::from(BOARD);
+            let places = places_of_a_board(&known, readings);
+            alike.push(places.iter().filter_map(|at| patch(&colour, *at, None)).collect());
+        }
     }
-    Some(all)
+    Some((known, alike))
+}
+
+/// Places of a board, evenly over all that is marked.
+fn places_of_a_board(known: &[KnownPatch], readings: &[Patch]) -> Vec<[f64; 2]> {
+    let marked = || known.iter().map(|zone| &zone.patch).chain(readings);
+    let [columns, rows] = BOARD_PLACES;
+    let along = |axis: usize, number: usize, of: usize| {
+        let least = marked().map(|patch| patch.at[axis]).fold(f64::INFINITY, f64::min);
+        let most = marked().map(|patch| patch.at[axis]).fold(f64::NEG_INFINITY, f64::max);
+        least + (most - least) * number as f64 / (of - 1) as f64
+    };
+    let place = |n: usize| [along(0, n % columns, columns), along(1, n / columns, rows)];
+    (0..columns * rows).map(place).collect()
 }
 
 /// Middle of the readings; none without readings.
@@ -125,4 +131,73 @@ fn coded_of(lab: &Vector3<f64>, at: [f64; 2], theta: &Theta) -> Option<Vector3<f
     }
     let miss = (forward(theta, &coded, at).lab - lab).norm();
     (miss < 0.5 && coded.max() < 0.98).then_some(coded)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::super::fit;
+    use super::super::forward::linear_of_lab;
+    use super::*;
+    use crate::color::srgb_encode;
+
+    /// What a plain camera under even light makes of a colour.
+    fn patch(lab: [f64; 3], at: [f64; 2]) -> Patch {
+        let coded = linear_of_lab(&Vector3::from(lab)).map(srgb_encode);
+        Patch { coded, coded_cov: Matrix3::zeros(), at, relief: None }
+    }
+
+    /// A ladder on the left.
+    fn ladder() -> Vec<KnownPatch> {
+        let cov = Matrix3::from_diagonal(&Vector3::from(LADDER_SDS).map(|sd| sd * sd));
+        let step = |(n, l): (usize, f64)| {
+            let (lab, at) = ([l, 0.0, 0.0], [-0.7, 0.1 * n as f64 - 0.25]);
+            KnownPatch { patch: patch(lab, at), lab: lab.into(), lab_cov: cov, shared: None }
+        };
+        LADDER.into_iter().enumerate().map(step).collect()
+    }
+
+    /// Readings far to the right of it.
+    fn readings() -> Vec<Patch> {
+        [0.5, 0.6, 0.7].map(|x| patch([50.0, -15.0, 8.0], [x, 0.1])).into()
+    }
+
+    /// Bars as foreseen, and as they are once the step is taken, agree to a tenth where all is as the light had it.
+    fn agree(step: &Step, given: &Given) -> f64 {
+        let (known, readings, constants) = (ladder(), readings(), Constants::learned());
+        let before = fit(&known, &readings, constants).unwrap();
+        let now = Given { known: &known, alike: &[] };
+        let foreseen = foresee(step, &now, &readings, &before, constants).unwrap();
+        let after = fit_given(given, &readings, constants).unwrap();
+        for (index, cov) in foreseen.iter().enumerate() {
+            let (sd_foreseen, sd_after) = (cov.trace().sqrt(), after.reading(index).1.trace().sqrt());
+            println!("{step:?}: foreseen {sd_foreseen:.2}, then {sd_after:.2}");
+            assert!((sd_foreseen / sd_after - 1.0).abs() < 0.1, "{step:?}: {sd_foreseen}, {sd_after}");
+        }
+        foreseen[1].trace().sqrt() / before.reading(1).1.trace().sqrt()
+    }
+
+    #[test]
+    fn a_board_gives_what_was_foreseen() {
+        let known = ladder();
+        let places = places_of_a_board(&known, &readings());
+        assert_eq!(places.len(), 20);
+        let board = vec![places.into_iter().map(|at| patch(BOARD, at)).collect()];
+        let shorter = agree(&Step::Board, &Given { known: &known, alike: &board });
+        assert!(shorter < 0.95, "{shorter}");
+    }
+
+    #[test]
+    fn parts_of_certain_shade_give_what_was_foreseen() {
+        let parts = [[55.0, -16.0, 8.0], [45.0, -15.0, 8.0]];
+        let cov = Matrix3::identity() * 0.2;
+        let part = |lab: [f64; 3]| KnownPart { lab: lab.into(), lab_cov: cov, relief: None };
+        let mut known = ladder();
+        known.extend(parts.map(|lab| {
+            let patch = patch(lab, [0.6, 0.1]);
+            KnownPatch { patch, lab: lab.into(), lab_cov: cov, shared: None }
+        }));
+        let step = Step::KnownParts(parts.map(part).into());
+        let shorter = agree(&step, &Given { known: &known, alike: &[] });
+        assert!(shorter < 0.6, "{shorter}");
+    }
 }

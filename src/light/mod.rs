@@ -64,7 +64,7 @@ mod unevenness;
 
 pub use budget::Source;
 pub use constants::{Constants, LearnedCoding};
-pub use foresee::{Step, foresee};
+pub use foresee::{KnownPart, Step, foresee};
 pub use forward::Theta;
 pub use linearise::LENGTH_UNITS;
 pub use solve::{Component, Drag, Light, fit, fit_given};

@@ -4,8 +4,11 @@ use nalgebra::{Matrix3, Matrix6, Vector3, Vector6};
 
 use super::areas::Areas;
 use super::{Call, ReadingResult, Warning};
-use crate::light::{Constants, Light, Step, foresee};
+use crate::light::{Constants, KnownPart, Light, Step, foresee};
 use crate::shade::{DifferenceDraws, KnownColour, Predictive, compare_pair};
+
+/// The most steps that are named for one reading, the best first.
+const MOST_STEPS: usize = 3;
 
 /// A step with how it is said.
 struct Advice {
@@ -52,8 +55,11 @@ fn is_helped(result: &ReadingResult) -> bool {
 }
 
 fn advice_for(result: &ReadingResult, areas: &Areas, index: usize, predictive: &Predictive) -> Vec<Advice> {
-    let mut advice =
-        vec![Advice { step: Step::Ladder, text: "a card with a ladder of greys right beside it".to_owned() }];
+    let advice_of = |step, text: &str| Advice { step, text: text.to_owned() };
+    let mut advice = vec![advice_of(Step::Ladder, "a card with a ladder of greys right beside it")];
+    if areas.given().alike.is_empty() {
+        advice.push(advice_of(Step::Board, "a plain board under everything, seen between the parts"));
+    }
     let likeliest = result
         .shades
         .iter()
@@ -61,21 +67,27 @@ fn advice_for(result: &ReadingResult, areas: &Areas, index: usize, predictive: &
         .max_by(|p, q| p.1.total_cmp(&q.1));
     let Some((shade, _)) = likeliest else { return advice };
     let relief = areas.readings[index].patch.relief;
-    let mut lay = |known: KnownColour, text: String| {
-        advice.push(Advice { step: Step::KnownPart { lab: known.lab, lab_cov: known.cov, relief }, text });
-    };
+    let part = |known: KnownColour| KnownPart { lab: known.lab, lab_cov: known.cov, relief };
     if let Some(known) = predictive.colour_of(shade) {
-        lay(known, "a part of certain shade right beside it".to_owned());
+        advice
+            .push(advice_of(Step::KnownParts(vec![part(known)]), "a part of certain shade right beside it"));
     }
     if let Some((id, known)) = predictive.best_specimen_of(shade) {
-        lay(known, format!("specimen \"{id}\" of the references itself right beside it"));
+        let text = format!("specimen \"{id}\" of the references itself right beside it");
+        advice.push(advice_of(Step::KnownParts(vec![part(known)]), &text));
+    }
+    let of_each = predictive.shades().iter().filter_map(|shade| predictive.best_specimen_of(&shade.id));
+    let (ids, parts): (Vec<&str>, Vec<KnownPart>) = of_each.map(|(id, known)| (id, part(known))).unzip();
+    if parts.len() > 1 {
+        let text = format!("one specimen of each shade ({}) right beside it", ids.join(", "));
+        advice.push(advice_of(Step::KnownParts(parts), &text));
     }
     advice
 }
 
 fn warning(now: f64, options: &[(&str, f64)]) -> Warning {
     // A step that leaves more than nine tenths of the bar is no advice.
-    let worth: Vec<_> = options.iter().filter(|(_, then)| *then < 0.9 * now).collect();
+    let worth: Vec<_> = options.iter().filter(|(_, then)| *then < 0.9 * now).take(MOST_STEPS).collect();
     let remedy = match worth.as_slice() {
         [] => "A better photo of the same kind would not settle it: measure with more care (diffuse light, larger areas), \
                or look at moulds and paint."

@@ -53,12 +53,9 @@ fn the_sellers_picture_promises_nothing() {
     assert!(without.iter().all(|different| *different < 0.95), "{without:?}");
 
     let text = said(&sameshot(&["measure", &case]));
-    for word in [
-        "What this picture supports",
-        "Which shade these are: torso",
-        "A text for the seller",
-        "no filter",
-    ] {
+    for word in
+        ["What this picture supports", "Which shade these are: torso", "A text for the seller", "no filter"]
+    {
         assert!(text.contains(word), "{text}\n  without: {word}");
     }
     let supported = text.split("What this picture supports").nth(1).unwrap();
