@@ -1,5 +1,5 @@
-//! Marks painted on the photo. Known colours have a dashed outline, parts a solid one; both are a light
-//! stroke on a dark one, which shows on any photo and has no hue of its own.
+//! Marks painted on the photo. Known colours have a dashed outline, parts a solid one, the plain board a dotted one; all are
+//! a light stroke on a dark one, which shows on any photo and has no hue of its own.
 
 use egui::{Align2, Painter, Pos2, Rect, Shape as Paint, Stroke, pos2, vec2};
 
@@ -28,6 +28,7 @@ pub(super) fn paint_marks(
     bench: &Bench,
     focused: Option<&MarkKey>,
 ) {
+    paint_board(painter, session, view, bench);
     let selected = session.selected();
     for mark in marks::all(session.case()) {
         if Some(&mark) != selected {
@@ -81,17 +82,29 @@ fn paint_mark(painter: &Painter, session: &Session, view: &View, bench: &Bench, 
     painter.add(Paint::closed_line(points.clone(), under));
     match mark.kind {
         MarkKind::Reading => drop(painter.add(Paint::closed_line(points, over))),
-        MarkKind::Zone => {
-            let closed: Vec<Pos2> = points.iter().chain(points.first()).copied().collect();
-            // Whole dashes and gaps, so that the outline closes without a seam.
-            let around: f32 = closed.windows(2).map(|pair| pair[0].distance(pair[1])).sum();
-            let dash = around / (2.0 * (around / theme::MARK_DASH / 2.0).round().max(8.0));
-            painter.extend(Paint::dashed_line(&closed, over, dash, dash));
-        }
+        MarkKind::Zone => paint_dashes(painter, &points, over, theme::MARK_DASH, theme::MARK_DASH),
     }
     if look != Look::Plain {
         paint_handles(painter, view, bench, shape, look == Look::Focused);
     }
+}
+
+/// A closed line of whole dashes and gaps of about these lengths, so that it closes without a seam.
+fn paint_dashes(painter: &Painter, points: &[Pos2], stroke: Stroke, dash: f32, gap: f32) {
+    let closed: Vec<Pos2> = points.iter().chain(points.first()).copied().collect();
+    let around: f32 = closed.windows(2).map(|pair| pair[0].distance(pair[1])).sum();
+    let stretched = around / ((around / (dash + gap)).round().max(8.0) * (dash + gap));
+    painter.extend(Paint::dashed_line(&closed, stroke, dash * stretched, gap * stretched));
+}
+
+/// The outline of the plain board; one that fills the whole photo needs none.
+fn paint_board(painter: &Painter, session: &Session, view: &View, bench: &Bench) {
+    let board = session.case().board.as_ref().and_then(|board| board.shape.as_ref());
+    let Some(shape) = board else { return };
+    let points = corners_on_screen(view, bench, shape);
+    painter.add(Paint::closed_line(points.clone(), Stroke::new(theme::MARK_UNDER_WIDTH, theme::MARK_UNDER)));
+    let over = Stroke::new(theme::MARK_OVER_WIDTH, theme::MARK_OVER);
+    paint_dashes(painter, &points, over, theme::MARK_DOT, theme::MARK_DASH);
 }
 
 fn paint_handles(painter: &Painter, view: &View, bench: &Bench, shape: &Shape, filled: bool) {

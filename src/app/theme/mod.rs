@@ -76,6 +76,8 @@ pub(super) const MARK_OVER_WIDTH: f32 = 1.5;
 pub(super) const MARK_SELECTED_WIDTH: f32 = 1.5;
 /// Longest dashes of a known colour's outline, and gaps.
 pub(super) const MARK_DASH: f32 = 5.0;
+/// Length of a dot of the plain board's outline.
+pub(super) const MARK_DOT: f32 = 1.5;
 
 /// The greys of one theme.
 #[derive(Debug, Clone, Copy, PartialEq)]
