@@ -82,11 +82,11 @@ mod tests {
             }],
             mean,
             cov,
+            drags: Vec::new(),
             of_one_colour: Vec::new(),
             budgets: Vec::new(),
             theta: Default::default(),
             unevenness: Default::default(),
-            heaviest: Default::default(),
         }
     }
 

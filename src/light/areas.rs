@@ -35,7 +35,7 @@ pub(super) struct Areas {
 
 impl Areas {
     pub(super) fn at(theta: &Theta, placed: &[Placed], constants: &Constants) -> Self {
-        let at_own = |area: &Placed| forward(&veiled(theta, area.patch.relief), &area.patch.coded, area.at);
+        let at_own = |area: &Placed| forward(&veiled(theta, area.patch.relief), &area.coded, area.at);
         let forwards: Vec<Forward> = placed.iter().map(at_own).collect();
         let mut jacobian = DMatrix::zeros(3 * placed.len(), PARAMETERS);
         let mut near = Vec::with_capacity(placed.len() * (placed.len() + 1) / 2);
@@ -68,7 +68,7 @@ impl Areas {
     }
 
     /// Prior covariance of the Lab of the areas `rows` with the areas `columns` at common scale 1, but for
-    /// [`Self::relief`]: parameters, misfit and noise.
+    /// what [`Self::add_relief`] adds: parameters, misfit and noise.
     pub(super) fn covariance(
         &self,
         rows: Range<usize>,
@@ -97,7 +97,7 @@ impl Areas {
         let growths: Vec<Growth> = (0..self.len()).map(growth).collect();
         blocks(rows, columns, |i, j| {
             let near = self.near(i, j);
-            let shared = Matrix3::from_diagonal(&misfit::shared(near, growths[i], growths[j], constants));
+            let shared = Matrix3::from_diagonal(&misfit::shared(near, &growths[i], &growths[j]));
             if near.coding == 0.0 {
                 return shared;
             }
@@ -116,15 +116,15 @@ impl Areas {
         add_to_own(cov, rows, columns, |i| self.private[i] * share(self.parts[i]));
     }
 
-    /// Covariance that no trouble with the camera scales: angle, gloss and noise of parts.
-    pub(super) fn relief(&self, rows: Range<usize>, columns: Range<usize>) -> DMatrix<f64> {
+    /// Adds the covariance that no trouble with the camera scales: angle, gloss and noise of parts.
+    pub(super) fn add_relief(&self, cov: &mut DMatrix<f64>, rows: Range<usize>, columns: Range<usize>) {
         let flat = |areas: &Range<usize>| !self.parts[areas.clone()].contains(&true);
         if flat(&rows) || flat(&columns) {
-            return DMatrix::zeros(3 * rows.len(), 3 * columns.len());
+            return;
         }
-        let mut cov = self.angle(rows.clone(), columns.clone()) + self.gloss(rows.clone(), columns.clone());
-        self.add_noise(&mut cov, rows, columns, |is_part| if is_part { 1.0 } else { 0.0 });
-        cov
+        self.add_angle(cov, rows.clone(), columns.clone());
+        self.add_gloss(cov, rows.clone(), columns.clone());
+        self.add_noise(cov, rows, columns, |is_part| if is_part { 1.0 } else { 0.0 });
     }
 
     /// Covariance of what makes areas of one colour look different, whatever the camera: the light on each, by its angle and
@@ -136,7 +136,8 @@ impl Areas {
         common_scale: f64,
     ) -> DMatrix<f64> {
         let squared = common_scale * common_scale;
-        let mut cov = self.relief(which.clone(), which.clone());
+        let mut cov = DMatrix::zeros(3 * which.len(), 3 * which.len());
+        self.add_relief(&mut cov, which.clone(), which.clone());
         add_to_own(&mut cov, which.clone(), which.clone(), |i| {
             let flat = self.private[i] + self.coding[i] * self.coding[i].transpose();
             flat * if self.parts[i] { 0.0 } else { squared }
@@ -151,26 +152,31 @@ impl Areas {
         cov
     }
 
-    /// Its part that comes of the angle of surfaces: how much light they get, and of what colour.
-    pub(super) fn angle(&self, rows: Range<usize>, columns: Range<usize>) -> DMatrix<f64> {
-        of_surfaces(&self.angle, rows.clone(), columns.clone()) + of_surfaces(&self.tint, rows, columns)
+    /// Adds its part that comes of the angle of surfaces: how much light they get, and of what colour.
+    pub(super) fn add_angle(&self, cov: &mut DMatrix<f64>, rows: Range<usize>, columns: Range<usize>) {
+        add_of_surfaces(cov, &self.angle, rows.clone(), columns.clone());
+        add_of_surfaces(cov, &self.tint, rows, columns);
     }
 
-    /// Its part that comes of gloss and haze.
-    pub(super) fn gloss(&self, rows: Range<usize>, columns: Range<usize>) -> DMatrix<f64> {
-        of_surfaces(&self.gloss, rows, columns)
+    /// Adds its part that comes of gloss and haze.
+    pub(super) fn add_gloss(&self, cov: &mut DMatrix<f64>, rows: Range<usize>, columns: Range<usize>) {
+        add_of_surfaces(cov, &self.gloss, rows, columns);
     }
 }
 
-/// Covariance of what surfaces do: in common to all, and of each by itself.
-fn of_surfaces(surfaces: &[OfSurface], rows: Range<usize>, columns: Range<usize>) -> DMatrix<f64> {
+/// Adds the covariance of what surfaces do: in common to all, and of each by itself.
+fn add_of_surfaces(
+    cov: &mut DMatrix<f64>,
+    surfaces: &[OfSurface],
+    rows: Range<usize>,
+    columns: Range<usize>,
+) {
     let common = |areas: &Range<usize>| {
         let entries = surfaces[areas.clone()].iter().flat_map(|surface| surface.common.data.0[0]);
         DVector::from_iterator(3 * areas.len(), entries)
     };
-    let mut cov = common(&rows) * common(&columns).transpose();
-    add_to_own(&mut cov, rows, columns, |i| surfaces[i].own * surfaces[i].own.transpose());
-    cov
+    cov.ger(1.0, &common(&rows), &common(&columns), 1.0);
+    add_to_own(cov, rows, columns, |i| surfaces[i].own * surfaces[i].own.transpose());
 }
 
 /// Adds to the blocks of areas with themselves.

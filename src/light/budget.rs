@@ -126,15 +126,11 @@ impl Context<'_> {
             Source::Misfit => {
                 self.propagated(|rows, columns| areas.misfit(rows, columns, chroma, self.constants) * squared)
             }
-            Source::Angle => self.propagated(|rows, columns| areas.angle(rows, columns)),
-            Source::Gloss => self.propagated(|rows, columns| areas.gloss(rows, columns)),
+            Source::Angle => self.propagated(added(|cov, rows, columns| areas.add_angle(cov, rows, columns))),
+            Source::Gloss => self.propagated(added(|cov, rows, columns| areas.add_gloss(cov, rows, columns))),
             Source::Noise => {
                 let share = |is_part| if is_part { 1.0 } else { squared };
-                self.propagated(|rows, columns| {
-                    let mut cov = DMatrix::zeros(3 * rows.len(), 3 * columns.len());
-                    areas.add_noise(&mut cov, rows, columns, share);
-                    cov
-                })
+                self.propagated(added(|cov, rows, columns| areas.add_noise(cov, rows, columns, share)))
             }
             Source::KnownColours => traces(&row_products(&(self.gain * &self.taught.lab_cov), self.gain)),
             _ => self.parameters(source, squared),
@@ -165,6 +161,17 @@ impl Context<'_> {
             sum + moved.component_mul(&moved) * squared
         });
         traces(&variance)
+    }
+}
+
+/// The covariance of areas and areas that `add` adds to nothing.
+fn added(
+    add: impl Fn(&mut DMatrix<f64>, Range<usize>, Range<usize>),
+) -> impl Fn(Range<usize>, Range<usize>) -> DMatrix<f64> {
+    move |rows, columns| {
+        let mut cov = DMatrix::zeros(3 * rows.len(), 3 * columns.len());
+        add(&mut cov, rows, columns);
+        cov
     }
 }
 

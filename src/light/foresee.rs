@@ -8,7 +8,7 @@
 use nalgebra::{Matrix3, Vector3};
 
 use super::constants::Constants;
-use super::forward::{Theta, forward, veiled};
+use super::forward::{Theta, channels, forward, veiled};
 use super::linearise::place;
 use super::solve::{Light, fit_given};
 use super::taught::middle_of;
@@ -120,7 +120,7 @@ fn middle(readings: &[Patch]) -> Option<[f64; 2]> {
 fn coded_of(lab: &Vector3<f64>, at: [f64; 2], theta: &Theta) -> Option<Vector3<f64>> {
     let mut coded = Vector3::repeat(0.5);
     for _ in 0..40 {
-        let here = forward(theta, &coded, at);
+        let here = forward(theta, &channels(&coded), at);
         let step = here.by_coded.try_inverse()? * (lab - here.lab);
         // Half of full scale at most: the curve is far from straight.
         coded += step * (0.2 / step.amax().max(1e-12)).min(1.0);
@@ -129,7 +129,7 @@ fn coded_of(lab: &Vector3<f64>, at: [f64; 2], theta: &Theta) -> Option<Vector3<f
             break;
         }
     }
-    let miss = (forward(theta, &coded, at).lab - lab).norm();
+    let miss = (forward(theta, &channels(&coded), at).lab - lab).norm();
     (miss < 0.5 && coded.max() < 0.98).then_some(coded)
 }
 

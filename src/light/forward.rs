@@ -142,16 +142,29 @@ pub(super) fn veiled(theta: &Theta, relief: Option<Relief>) -> Theta {
     own
 }
 
+/// What of the forward model a coded channel alone decides.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Channel {
+    /// Light and its derivative, see [`decode`].
+    light: (f64, f64),
+    /// See [`bends`].
+    bends: ([f64; 4], [f64; 4]),
+}
+
+/// An area's coded values for [`forward`].
+pub(super) fn channels(coded: &Vector3<f64>) -> [Channel; 3] {
+    coded.data.0[0].map(|coded| Channel { light: decode(coded), bends: bends(coded) })
+}
+
 /// The forward model for one area; `at` in the model's length units.
-pub(super) fn forward(theta: &Theta, coded: &Vector3<f64>, at: [f64; 2]) -> Forward {
+pub(super) fn forward(theta: &Theta, coded: &[Channel; 3], at: [f64; 2]) -> Forward {
     let mut lit = Vector3::zeros();
     let mut by_code = Vector3::zeros();
     let mut bend_values = [[0.0; 4]; 3];
     let squares = [at[0] * at[0], at[0] * at[1], at[1] * at[1]];
     let curve: f64 = (0..3).map(|term| theta[CURVE + term] * squares[term]).sum();
     for channel in 0..3 {
-        let (light, slope) = decode(coded[channel]);
-        let (values, slopes) = bends(coded[channel]);
+        let Channel { light: (light, slope), bends: (values, slopes) } = coded[channel];
         let dot = |shapes: &[f64; 4]| (0..4).map(|j| theta[BEND + j] * shapes[j]).sum::<f64>();
         let gain = libm::exp(
             theta[GAIN + channel]
@@ -205,11 +218,11 @@ mod tests {
         let mut theta = Theta::from_fn(|i, _| 0.02 * ((i * 7 % 5) as f64 - 2.0));
         let coded = Vector3::new(0.42, 0.31, 0.66);
         let at = [0.4, -0.3];
-        let here = forward(&theta, &coded, at);
+        let here = forward(&theta, &channels(&coded), at);
         for parameter in 0..PARAMETERS {
             let h = 1e-6;
             theta[parameter] += h;
-            let there = forward(&theta, &coded, at);
+            let there = forward(&theta, &channels(&coded), at);
             theta[parameter] -= h;
             let slope = (there.lab - here.lab) / h;
             assert!((slope - here.by_theta.column(parameter)).norm() < 1e-3, "parameter {parameter}");
@@ -217,7 +230,7 @@ mod tests {
         for channel in 0..3 {
             let mut moved = coded;
             moved[channel] += 1e-6;
-            let slope = (forward(&theta, &moved, at).lab - here.lab) / 1e-6;
+            let slope = (forward(&theta, &channels(&moved), at).lab - here.lab) / 1e-6;
             assert!((slope - here.by_coded.column(channel)).norm() < 1e-2, "channel {channel}");
         }
     }

@@ -5,7 +5,7 @@ use nalgebra::{DVector, Vector3};
 use super::areas::Areas;
 use super::constants::Constants;
 use super::factor::factor;
-use super::forward::{GAIN, PARAMETERS, Theta, bends, decode, linear_of_lab};
+use super::forward::{Channel, GAIN, PARAMETERS, Theta, bends, channels, decode, linear_of_lab};
 use super::prior::Prior;
 use super::taught::Taught;
 use super::{KnownPatch, Patch};
@@ -28,10 +28,13 @@ pub(super) struct Linear {
     pub theta: Theta,
 }
 
-/// An area with its place in the model's length units.
+/// An area as the forward model takes it.
 #[derive(Debug, Clone, Copy)]
 pub(super) struct Placed<'a> {
     pub patch: &'a Patch,
+    /// Its coded values.
+    pub coded: [Channel; 3],
+    /// Its place in the model's length units.
     pub at: [f64; 2],
 }
 
@@ -59,7 +62,7 @@ pub(super) fn placed<'a>(
         .iter()
         .map(|zone| &zone.patch)
         .chain(readings)
-        .map(|patch| Placed { patch, at: place(patch.at, middle) })
+        .map(|patch| Placed { patch, coded: channels(&patch.coded), at: place(patch.at, middle) })
         .collect()
 }
 
@@ -115,7 +118,8 @@ fn gauss_newton_step(
     let here = Areas::at(theta, placed, constants);
     let prior = &scaled.1;
     let all = 0..placed.len();
-    let observed = here.covariance(all.clone(), all, scaled, constants) + taught.unscaled(&here);
+    let mut observed = here.covariance(all.clone(), all, scaled, constants);
+    taught.add_unscaled(&mut observed, &here);
     let lab = DVector::from_iterator(target.len(), here.forwards.iter().flat_map(|f| f.lab.data.0[0]));
     let offset = theta - prior.mean;
     let residual = target - lab + &here.jacobian * DVector::from_column_slice(offset.as_slice());

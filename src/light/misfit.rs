@@ -59,25 +59,26 @@ pub(super) fn near(
     }
 }
 
-/// How misfit and rest of an area grow with its chroma.
+/// Standard deviations of misfit and rest of an area in L\*, a\*, b\*, which grow with its chroma.
 #[derive(Debug, Clone, Copy)]
 pub(super) struct Growth {
-    long: f64,
-    short: f64,
+    long: Vector3<f64>,
+    short: Vector3<f64>,
 }
 
 /// The growth at a scale of the trouble with chroma.
 pub(super) fn growth(lab: &Vector3<f64>, chroma_scale: f64, k: &Constants) -> Growth {
     let grown = chroma_scale * chroma(lab) / 30.0;
-    Growth { long: k.misfit_floor + grown, short: 1.0 + k.rest_growth * grown }
+    Growth {
+        long: Vector3::from(k.misfit_sds) * (k.misfit_floor + grown),
+        short: Vector3::from(k.rest_sds) * (1.0 + k.rest_growth * grown),
+    }
 }
 
 /// Covariance that two areas share because their colours are near: the diagonal, in L\*, a\*, b\*. A long part
 /// over all of a colour's neighbourhood and a short rest.
-pub(super) fn shared(near: Near, p: Growth, q: Growth, k: &Constants) -> Vector3<f64> {
-    let squared = |sds: [f64; 3]| Vector3::from(sds).map(|sd| sd * sd);
-    squared(k.misfit_sds) * (p.long * q.long * near.long)
-        + squared(k.rest_sds) * (p.short * q.short * near.short)
+pub(super) fn shared(near: Near, p: &Growth, q: &Growth) -> Vector3<f64> {
+    p.long.component_mul(&q.long) * near.long + p.short.component_mul(&q.short) * near.short
 }
 
 /// 1 for equal colours, falling over `length`; a step in L\* counts `weight` times.

@@ -16,7 +16,7 @@
 //!    gloss that is left over on them, of which some is always expected and taken off as flare is ([`Relief::gloss`]).
 //! 4. [`linearise`]: for each coding the most probable θ given the known areas (Gauss–Newton), and the model
 //!    made linear there.
-//! 5. [`solve`]: each coding is split by three scales of trouble with chroma (of which greys tell nothing) and
+//! 5. [`weigh`], [`solve`]: each coding is split by three scales of trouble with chroma (of which greys tell nothing) and
 //!    five common scales (a Student-t written as a finite scale mixture; carried on by two), and each of these is
 //!    weighed by how well it explains the known areas. The weighing is tempered: k known values of a card's greys
 //!    share their errors and count as about √k (a power posterior, P. D. Grünwald, "The Safe Bayesian", 2012). What
@@ -43,12 +43,13 @@
 //! colours. So only a chart in every earlier photo would pay.
 //!
 //! Domain: coded values are finite, normally 0..1 (wider gamuts may go beyond); Lab of known areas is any
-//! colour a surface can have. Cost grows with the cube of the number of known areas and the square of the
-//! number of readings.
+//! colour a surface can have. Cost grows as k (k + m)² with k known areas and m readings: with the square of the
+//! readings, and no faster than with the cube of all together.
 
 mod areas;
 mod budget;
 pub mod charts;
+mod component;
 mod constants;
 mod factor;
 mod foresee;
@@ -61,13 +62,15 @@ mod prior;
 mod solve;
 mod taught;
 mod unevenness;
+mod weigh;
 
 pub use budget::Source;
+pub use component::{Component, Drag};
 pub use constants::{Constants, LearnedCoding};
 pub use foresee::{KnownPart, Step, foresee};
 pub use forward::Theta;
 pub use linearise::LENGTH_UNITS;
-pub use solve::{Component, Drag, Light, fit, fit_given};
+pub use solve::{Light, fit, fit_given};
 pub use unevenness::{LightThere, Unevenness};
 
 use nalgebra::{Matrix3, Vector3};

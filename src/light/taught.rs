@@ -73,9 +73,10 @@ impl Taught {
         middle_of(self.coloured())
     }
 
-    /// Covariance of the areas that no common scale scales: of their own Lab, and of relief.
-    pub(super) fn unscaled(&self, areas: &Areas) -> DMatrix<f64> {
-        areas.relief(0..self.len(), 0..self.len()) + &self.lab_cov
+    /// Adds the covariance of the areas that no common scale scales: of their own Lab, and of relief.
+    pub(super) fn add_unscaled(&self, cov: &mut DMatrix<f64>, areas: &Areas) {
+        *cov += &self.lab_cov;
+        areas.add_relief(cov, 0..self.len(), 0..self.len());
     }
 }
 

@@ -33,7 +33,7 @@
 use std::borrow::Cow;
 use std::collections::BTreeMap;
 
-use nalgebra::{Cholesky, DMatrix, DVector, Dyn, Matrix3, Matrix3xX, Vector3};
+use nalgebra::{Cholesky, DMatrix, DVector, DVectorView, Dyn, Matrix3, Matrix3xX, Vector3};
 
 use super::classify::{Classification, Priors};
 use super::predictive::{PredictedShade, Predictive};
@@ -139,24 +139,7 @@ fn few(components: &[Component]) -> Vec<Cow<'_, Component>> {
     let (few, light): (Vec<&Component>, Vec<&Component>) =
         components.iter().partition(|c| c.weight >= LEAST_COMPONENT);
     let mut few: Vec<Cow<Component>> = few.into_iter().map(Cow::Borrowed).collect();
-    let weight: f64 = light.iter().map(|c| c.weight).sum();
-    let Some(first) = light.first().filter(|_| weight > 0.0) else { return few };
-    let size = first.mean.len();
-    let mean = light.iter().fold(DVector::zeros(size), |sum, c| sum + &c.mean * (c.weight / weight));
-    let mut cov = DMatrix::zeros(size, size);
-    for c in &light {
-        let off = &c.mean - &mean;
-        cov.ger(c.weight / weight, &off, &off, 1.0);
-        cov.zip_apply(&c.cov, |sum, value| *sum += c.weight / weight * value);
-    }
-    let mean_drag = |(index, drag): (usize, &Drag)| {
-        let mut gain = &drag.gain * 0.0;
-        let of_group = light.iter().filter_map(|c| Some((c.weight, c.drags.get(index)?)));
-        of_group.for_each(|(own, drag)| gain += &drag.gain * (own / weight));
-        Drag { error: drag.error, gain }
-    };
-    let drags = first.drags.iter().enumerate().map(mean_drag).collect();
-    few.push(Cow::Owned(Component { weight, mean, cov, drags }));
+    few.extend(Component::joined(light.into_iter()).map(Cow::Owned));
     few
 }
 
@@ -192,7 +175,7 @@ struct Errors {
 }
 
 impl Errors {
-    fn before_all(drags: &[&Drag], readings: usize) -> Self {
+    fn before_all(drags: &[Drag], readings: usize) -> Self {
         let size = 3 * drags.len();
         let mut cov = DMatrix::zeros(size, size);
         for (place, drag) in drags.iter().enumerate() {
@@ -276,7 +259,6 @@ impl<'a> Classes<'a> {
         let readings = component.mean.len() / 3;
         let order = self.most_certain_first(component)?;
         let Component { mean, mut cov, drags, .. } = component.only(&order);
-        let drags: Vec<&Drag> = drags.iter().filter(|drag| drag.error.group < self.shades.len()).collect();
         for drag in &drags {
             cov.gemm(-1.0, &(&drag.gain * drag.error.cov), &drag.gain.transpose(), 1.0);
         }
@@ -291,23 +273,30 @@ impl<'a> Classes<'a> {
             let whitening = factor.try_inverse().ok_or(NotPositiveDefinite { rows: at, columns: at })?;
             let mut next = Vec::with_capacity(paths.len() * self.count());
             for path in &paths {
-                let lower_before = lower.view((at, 0), (3, at));
-                let before = lower_before * DVector::from_column_slice(&path.white);
-                let corrected = mean.fixed_rows::<3>(at) - before.fixed_rows::<3>(0);
-                let drag_before = lower_before * path.errors.followed.rows(0, at);
-                for class in 0..self.count() {
-                    let mut row = -&drag_before;
-                    for (place, drag) in drags.iter().enumerate() {
+                let lower_before = lower.fixed_rows::<3>(at).columns(0, at).into_owned();
+                let corrected =
+                    mean.fixed_rows::<3>(at) - &lower_before * DVectorView::from_slice(&path.white, at);
+                let mut row = -(lower_before * path.errors.followed.rows(0, at));
+                for (place, drag) in drags.iter().enumerate() {
+                    let mut block = row.fixed_view_mut::<3, 3>(0, 3 * place);
+                    block += drag.gain.fixed_view::<3, 3>(at, 0);
+                }
+                // For a class whose own mean has the error at `of_class`.
+                let seen = |of_class: Option<usize>| {
+                    let mut row = row.clone();
+                    if let Some(place) = of_class {
                         let mut block = row.fixed_view_mut::<3, 3>(0, 3 * place);
-                        block += drag.gain.fixed_view::<3, 3>(at, 0);
-                        if drag.error.group == class {
-                            block -= Matrix3::identity();
-                        }
+                        block -= Matrix3::identity();
                     }
                     let row = whitening * row;
                     let (error, error_cov) = path.errors.seen_through(&row);
-                    let expected = corrected - factor * error;
                     let cov = factor * (Matrix3::identity() + error_cov) * factor.transpose() - own;
+                    (row, corrected - factor * error, cov)
+                };
+                let of_others = seen(None);
+                for class in 0..self.count() {
+                    let place = drags.iter().position(|drag| drag.error.group == class);
+                    let (row, expected, cov) = place.map_or_else(|| of_others.clone(), |_| seen(place));
                     let ln = path.ln
                         + self.log_prior(class, &path.classes)
                         + self.log_density(class, &expected, &cov)?;
