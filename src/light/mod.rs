@@ -1,7 +1,7 @@
 //! Zones of known colour → the light of the photo → joint readings with their budget.
 //!
 //! *Light* is all that a photo did to the colours. Everything marked in one photo is estimated together, in
-//! six steps, each a file of this room:
+//! six steps, each a file or two of this room:
 //!
 //! 1. [`forward`]: 25 parameters θ turn the coded sRGB `c` of an area at `(x, y)` into Lab. In linear light
 //!    each channel is multiplied by exp(gain + bend(c) + slope·(x, y) + curve·(x², xy, y²)): exposure, white balance, the camera's
@@ -43,8 +43,8 @@
 //! colours. So only a chart in every earlier photo would pay.
 //!
 //! Domain: coded values are finite, normally 0..1 (wider gamuts may go beyond); Lab of known areas is any
-//! colour a surface can have. Cost grows as k (k + m)² with k known areas and m readings: with the square of the
-//! readings, and no faster than with the cube of all together.
+//! colour a surface can have. Cost grows as (k + 1) (k + m)² with k known areas and m readings: with the square of the
+//! readings, and at most with the cube of all together.
 
 mod areas;
 mod budget;

@@ -29,6 +29,8 @@
 //! part) and are carried along each path as a Gaussian: with A_i = L_ii⁻¹ (G_i − 1[k = g] − Σ_{j<i} L_ij A_j), w_i is A_i (−c) +
 //! N(0, 1), and each reading corrects the estimate of c as in a Kalman filter. Combinations less likely than [`LEAST`] beside the best are dropped.
 //! The most certain readings come first, so that few combinations are alive at a time.
+//!
+//! The factor costs the cube of the number of readings, the combinations alive ([`MOST`] at most) its square.
 
 use std::borrow::Cow;
 use std::collections::BTreeMap;
