@@ -9,6 +9,8 @@
 )]
 #![cfg(feature = "gui")]
 
+#[path = "support/greens.rs"]
+mod greens;
 #[path = "support/walker.rs"]
 mod walker;
 
@@ -16,45 +18,13 @@ use std::path::Path;
 
 use egui::{Key, Modifiers};
 use egui_kittest::kittest::{NodeT, Queryable};
-use sameshot::color::{Lab, to_srgb8};
+use greens::case_in;
 use sameshot::shade::{References, parse_references};
 use serde_json::json;
 use walker::Walk;
 
 /// Tall enough that nothing is scrolled away.
 const TALL: [f32; 2] = [1280.0, 2400.0];
-
-/// Greens of two shades beside a ladder of greys, with a case that marks them.
-fn case_in(folder: &Path) -> std::path::PathBuf {
-    let mut picture = image::RgbImage::from_pixel(1200, 900, image::Rgb(to_srgb8(Lab::new(62.0, 3.0, 9.0))));
-    let mut paint = |x: u32, y: u32, w: u32, h: u32, lab: Lab| {
-        for py in y..y + h {
-            for px in x..x + w {
-                let noise = f64::from((px * 7 + py * 13) % 5) * 0.2 - 0.4;
-                picture.put_pixel(px, py, image::Rgb(to_srgb8(Lab::new(lab.l + noise, lab.a, lab.b))));
-            }
-        }
-    };
-    let mut zones = Vec::new();
-    for (number, l) in (1..).zip([90.0, 75.0, 60.0, 50.0, 35.0, 20.0]) {
-        let x = 40 + 180 * (number - 1);
-        paint(x, 80, 120, 120, Lab::new(l, 0.0, 0.0));
-        zones.push(json!({"id": format!("step {number}"), "shape": {"circle": {"centre": [x + 60, 140], "radius": 40.0}},
-            "known": {"lab": [l, 0.0, 0.0], "sd": [0.5, 0.3, 0.3]}}));
-    }
-    let mut readings = Vec::new();
-    for (number, l) in (0..).zip([56.0, 55.4, 44.0, 44.8]) {
-        let x = 60 + 280 * number;
-        paint(x, 400, 180, 300, Lab::new(l, -15.0, 9.0));
-        readings.push(json!({"id": format!("part {}", number + 1), "surface": "flat",
-            "shape": {"circle": {"centre": [x + 90, 550], "radius": 50.0}}}));
-    }
-    picture.save(folder.join("bench.png")).unwrap();
-    let path = folder.join("bench.case.json");
-    let case = json!({"sameshot_case": 1, "photo": "bench.png", "zones": zones, "readings": readings});
-    std::fs::write(&path, case.to_string()).unwrap();
-    path
-}
 
 fn saved(path: &Path) -> References {
     parse_references(&std::fs::read(path).unwrap()).unwrap()
@@ -72,15 +42,22 @@ fn parts_of_a_photo_become_shades_and_one_is_set_aside() {
         walk.fill(&format!("Shade of part {part}"), shade);
     }
     walk.fill("Specimen of part 1", "torso A");
+    let places = |walk: &Walk| {
+        ["Shade of part 4", "Add to the shades", "Save the shades", "Tables of measured values"]
+            .map(|name| walk.harness.get_by_label(name).rect())
+    };
+    let before = places(&walk);
     walk.click("Add to the shades");
-    walk.wait_for("Family green");
+    assert_eq!(places(&walk), before, "nothing jumps");
+    walk.wait_for("Picture of the family");
+    assert_eq!(places(&walk), before, "nothing jumps when the picture comes");
     for label in [
         "Picture of the family, where the next part of each shade lies with 95 %. A green/light, 2 specimens",
         "A green/light: L* ",
         "2 specimens, which are few",
         "How often would they be confused?",
         "readings of half the error",
-        "The shades were changed and are not saved yet.",
+        "The shades are not saved yet.",
     ] {
         assert!(walk.shows(label), "{label}");
     }

@@ -121,6 +121,12 @@ impl Session {
         session
     }
 
+    /// The file to open for all this: the case, or the photo so long as there is none.
+    pub(super) fn opened_from(&self) -> PathBuf {
+        let file = self.case_path.as_ref().unwrap_or(&self.photo_path);
+        std::path::absolute(file).unwrap_or(file.clone())
+    }
+
     /// The photo's size in pixels.
     pub(super) fn photo_px(&self) -> [f64; 2] {
         [f64::from(self.raster.width()), f64::from(self.raster.height())]

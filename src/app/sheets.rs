@@ -84,7 +84,7 @@ pub(super) fn show(ui: &mut Ui, state: &mut State, actions: &mut Vec<Action>) {
                 None
             }
             Sheet::Outside(path, problem) => outside(ui, path, problem),
-            Sheet::Recover => recover(ui, &found),
+            Sheet::Recover => recover(ui, state, &found),
             Sheet::Replace(path) => replace(ui, path, "Its marks are lost when you replace it.")
                 .then(|| Action::SaveTo { path: path.to_owned(), replace: true }),
             Sheet::HasCase(path) => has_case(ui, path),
@@ -105,6 +105,7 @@ pub(super) fn show(ui: &mut Ui, state: &mut State, actions: &mut Vec<Action>) {
                     | Action::ReadCard(_)
                     | Action::WriteCard(..)
                     | Action::ForgetRecoverable(_)
+                    | Action::Recover(_)
             );
             if !closes {
                 state.sheet = Some(sheet);
@@ -306,7 +307,7 @@ fn has_case(ui: &mut Ui, path: &std::path::Path) -> Option<Action> {
     .inner
 }
 
-fn recover(ui: &mut Ui, found: &Found) -> Option<Action> {
+fn recover(ui: &mut Ui, state: &State, found: &Found) -> Option<Action> {
     ui.heading("There is unsaved work");
     ui.label("The program ended before this was saved.");
     ui.add_space(theme::SPACE_S);
@@ -314,18 +315,28 @@ fn recover(ui: &mut Ui, found: &Found) -> Option<Action> {
     for (number, work) in found.recoverable.iter().enumerate() {
         let (unnamed, what) = match &work.work {
             Unsaved::Case(case) => {
-                (case.photo.clone(), format!("{} marks", case.zones.len() + case.readings.len()))
+                let marks = case.zones.len() + case.readings.len();
+                (case.photo.clone(), words::count(marks, "mark", "marks"))
             }
             Unsaved::Guide(guide) => {
                 let line = if guide.line.is_empty() { "a line without a name" } else { &guide.line };
-                (format!("the guide to {line}"), format!("{} characters", guide.characters.len()))
+                let characters = guide.characters.len();
+                (format!("the guide to {line}"), words::count(characters, "character", "characters"))
+            }
+            Unsaved::Shades { references, .. } => {
+                let specimens = references.shades.iter().map(|shade| shade.specimens.len()).sum();
+                let counted = words::count(specimens, "specimen", "specimens");
+                (format!("the shades of {}", references.family), counted)
             }
         };
         let name = work.file.as_deref().map_or(unnamed, short_name);
         ui.label(RichText::new(&name).strong());
         ui.label(format!("{what}, {}", words::ago(work.saved_at.elapsed().unwrap_or_default())));
         ui.horizontal(|ui| {
-            if ui.button("Go on with it").accessible_name(format!("Go on with {name}")).clicked() {
+            let why_not = state.why_not_recover(&work.work);
+            let button = ui.add_enabled(why_not.is_none(), egui::Button::new("Go on with it"));
+            let button = button.on_disabled_hover_text(why_not.unwrap_or_default());
+            if button.accessible_name(format!("Go on with {name}")).clicked() {
                 action = Some(Action::Recover(number));
             }
             if ui.button("Throw it away").accessible_name(format!("Throw {name} away")).clicked() {
@@ -357,12 +368,13 @@ fn key_sheet(ui: &mut Ui) {
             let besides: &[(&str, &str)] = match group {
                 Group::Files => &[],
                 Group::Marks => &[
-                    ("Tab", "Go through the marks on the photo"),
+                    ("Tab", "Go on to the next control; all marks count as one"),
                     ("Arrows", "Move the mark; with Ctrl ten times as far"),
                     ("Shift+Arrows", "Change its size"),
                 ],
                 Group::Views => &[
                     ("Arrows, wheel, Space and drag", "Move the photo"),
+                    ("Arrows", "Go among a tray’s parts or a collection’s records, which Tab counts as one"),
                     ("PageUp, PageDown", "Scroll what stands beside it"),
                 ],
             };
@@ -410,7 +422,7 @@ fn message(ui: &mut Ui, state: &State, actions: &mut Vec<Action>) {
                 if !message.remedy.is_empty() {
                     ui.label(&message.remedy);
                 }
-                if ui.button("Understood").on_hover_text("Close this message.").clicked() {
+                if ui.button("Understood").on_hover_text("Close this message (Escape).").clicked() {
                     actions.push(Action::DismissMessage);
                 }
             });

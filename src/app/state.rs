@@ -87,6 +87,8 @@ pub(super) struct State {
     pub quit: bool,
     /// Other greys were asked for.
     pub toggle_theme: bool,
+    /// The next area of the window shall take the keys, or the one before.
+    pub next_area: Option<bool>,
     /// What was chosen for the window itself.
     pub settings: KeptSettings,
     /// What was found when the window opened.
@@ -99,6 +101,8 @@ pub(super) struct State {
     pub keeper: Keeper,
     /// Keeps copies of an unsaved guide.
     pub guide_keeper: Keeper,
+    /// Keeps copies of unsaved shades.
+    pub shades_keeper: Keeper,
     /// The journal of the work that is being gone on with.
     pub taken_over: Option<Journal>,
     /// What was asked for before the marks are saved.
@@ -138,6 +142,7 @@ impl State {
             starting: Some(Task::start("Looking for unsaved work".into(), wake.clone(), look)),
             keeper: Keeper::start(data_folder.as_deref(), None, wake.clone()),
             guide_keeper: Keeper::start(data_folder.as_deref(), None, wake.clone()),
+            shades_keeper: Keeper::start(data_folder.as_deref(), None, wake.clone()),
             data_folder,
             taken_over: None,
             session: None,
@@ -167,6 +172,7 @@ impl State {
             keys_on_bench: true,
             quit: false,
             toggle_theme: false,
+            next_area: None,
             settings: KeptSettings::read(config_folder, wake.clone()),
             after_save: None,
             gathering: Gathering::new(wake.clone()),
@@ -319,7 +325,8 @@ impl State {
                 self.sheet = Some(Sheet::Recover);
             }
         }
-        if let Some(problem) = self.keeper.trouble().or_else(|| self.guide_keeper.trouble()) {
+        let keepers = [&self.keeper, &self.guide_keeper, &self.shades_keeper];
+        if let Some(problem) = keepers.into_iter().find_map(Keeper::trouble) {
             self.message = Some(problem.into());
         }
         // What is told of a photo would take its place.
@@ -343,17 +350,20 @@ impl State {
         }
     }
 
-    /// Keeps a copy of unsaved marks and of an unsaved guide. Answers when to be asked again, where that is to be soon.
+    /// Keeps a copy of unsaved marks, of an unsaved guide and of unsaved shades. Answers when to be asked again, where that is to be soon.
     pub(super) fn keep(&mut self) -> Option<std::time::Duration> {
         let marks = self.session.as_ref().and_then(|session| {
             let unsaved = session.is_unsaved().then(|| session.generation());
-            self.keeper.look(unsaved, || session.draft())
+            self.keeper.look(unsaved, || Some(session.draft()))
         });
         let guide = self
             .editor
             .as_ref()
-            .and_then(|editor| self.guide_keeper.look(editor.unsaved_state(), || editor.draft()));
-        marks.into_iter().chain(guide).min()
+            .and_then(|editor| self.guide_keeper.look(editor.unsaved_state(), || Some(editor.draft())));
+        let beside = || self.session.as_ref().map(Session::opened_from);
+        let shades =
+            self.shades_keeper.look(self.gathering.unsaved_state(), || self.gathering.draft(beside()));
+        [marks, guide, shades].into_iter().flatten().min()
     }
 
     /// The photo's size in pixels.

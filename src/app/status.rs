@@ -9,6 +9,7 @@ use super::state::State;
 use super::theme;
 use super::toolbar;
 use super::tray::act::TrayAction;
+use super::words::count;
 
 /// Shows the line.
 pub(super) fn show(ui: &mut Ui, state: &State, actions: &mut Vec<Action>) {
@@ -77,10 +78,6 @@ fn summary(state: &State) -> String {
         count(case.readings.len(), "part", "parts"),
         saved_words(session)
     )
-}
-
-fn count(n: usize, one: &str, many: &str) -> String {
-    format!("{n} {}", if n == 1 { one } else { many })
 }
 
 fn saved_words(session: &Session) -> &'static str {

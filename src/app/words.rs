@@ -32,6 +32,11 @@ pub(super) fn unbroken(text: &str) -> String {
     text.replace(" %", "\u{a0}%").replace("± ", "±\u{a0}")
 }
 
+/// So many of something.
+pub(super) fn count(n: usize, one: &str, many: &str) -> String {
+    format!("{n} {}", if n == 1 { one } else { many })
+}
+
 /// The probability of different plastic in words.
 pub(super) fn different(pair: &PairResult) -> String {
     format!("different with a probability of {}", percent(pair.different_plastic))

@@ -1,7 +1,7 @@
 //! Unsaved work, kept where a crash cannot take it.
 //!
-//! Every case and every guide with unsaved work has one journal: a copy and a lock file, which the system
-//! unlocks when the process ends in whatever way. A copy whose lock is free belongs to nobody alive, so it
+//! Every case, every guide and every set of shades with unsaved work has one journal: a copy and a lock file, which
+//! the system unlocks when the process ends in whatever way. A copy whose lock is free belongs to nobody alive, so it
 //! is offered for recovery. Saving the document removes the copy.
 
 use std::fs::{self, File};
@@ -16,13 +16,14 @@ use crate::case::{self, CASE_LIMIT_BYTES, CaseDocument, PathRule};
 use crate::guide::{GUIDE_LIMIT_BYTES, Guide, parse_guide, write_guide};
 use crate::json::{self, Kind};
 use crate::problem::Problem;
+use crate::shade::{References, SHADES_LIMIT_BYTES, parse_references, references_to_text};
 
 const KIND: Kind = Kind {
     name: "autosave",
     version_field: "sameshot_autosave",
     newest_version: 1,
     // A guide's text is kept inside a text, which can take twice the room.
-    limit_bytes: CASE_LIMIT_BYTES + 2 * GUIDE_LIMIT_BYTES + 1_000_000,
+    limit_bytes: CASE_LIMIT_BYTES + 2 * GUIDE_LIMIT_BYTES + SHADES_LIMIT_BYTES + 1_000_000,
 };
 
 /// What can be unsaved.
@@ -32,6 +33,13 @@ pub enum Unsaved {
     Case(Box<CaseDocument>),
     /// A guide being written, with faults and all.
     Guide(Box<Guide>),
+    /// Shades being built.
+    Shades {
+        /// As they are now.
+        references: Box<References>,
+        /// The photo or case that was open beside them.
+        beside: Option<PathBuf>,
+    },
 }
 
 #[derive(Serialize, Deserialize)]
@@ -47,6 +55,10 @@ struct Copy {
     /// The text of a guide's file.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     guide: Option<String>,
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    shades: Option<References>,
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    beside: Option<PathBuf>,
 }
 
 /// The place of one window's unsaved work. Dropping it leaves the copy, as a crash does.
@@ -98,18 +110,24 @@ impl Journal {
 
     /// Keeps a copy of the work. `file` is where it was saved last, `folder` where its paths start.
     pub fn keep(&self, work: &Unsaved, file: Option<&Path>, folder: &Path) -> Result<(), Problem> {
-        let (case, guide) = match work {
-            Unsaved::Case(case) => (Some(CaseDocument::clone(case)), None),
-            Unsaved::Guide(guide) => (None, Some(write_guide(guide))),
-        };
-        let copy = Copy {
+        let mut copy = Copy {
             sameshot_autosave: 1,
             file: file.map(Path::to_path_buf),
             folder: folder.to_path_buf(),
             saved_at_unix_s: since_1970(SystemTime::now()).as_secs(),
-            case,
-            guide,
+            case: None,
+            guide: None,
+            shades: None,
+            beside: None,
         };
+        match work {
+            Unsaved::Case(case) => copy.case = Some(CaseDocument::clone(case)),
+            Unsaved::Guide(guide) => copy.guide = Some(write_guide(guide)),
+            Unsaved::Shades { references, beside } => {
+                copy.shades = Some(References::clone(references));
+                copy.beside.clone_from(beside);
+            }
+        }
         save_atomically(&self.copy, json::to_text(&copy, 1)?.as_bytes())
     }
 
@@ -162,14 +180,19 @@ fn read(lock_file: &Path) -> Option<Recoverable> {
     }
     let bytes = read_limited(&copy, KIND.limit_bytes).ok()?;
     let kept: Copy = json::parse(&bytes, &KIND, |_| Ok(())).ok()?;
-    let work = match (&kept.case, &kept.guide) {
-        // The case itself must obey what an opened file obeys; paths were judged when it was opened.
-        (Some(kept), _) => {
-            let text = case::to_text(kept).ok()?;
+    // The document must obey what an opened file obeys; paths were judged when it was opened.
+    let work = match (&kept.case, &kept.guide, &kept.shades) {
+        (Some(case), _, _) => {
+            let text = case::to_text(case).ok()?;
             Unsaved::Case(Box::new(case::parse(text.as_bytes(), PathRule::ChosenByHand).ok()?))
         }
-        (None, Some(text)) => Unsaved::Guide(Box::new(parse_guide(text).ok()?)),
-        (None, None) => return None,
+        (None, Some(text), _) => Unsaved::Guide(Box::new(parse_guide(text).ok()?)),
+        (None, None, Some(shades)) => {
+            let text = references_to_text(shades).ok()?;
+            let references = Box::new(parse_references(text.as_bytes()).ok()?);
+            Unsaved::Shades { references, beside: kept.beside.clone() }
+        }
+        (None, None, None) => return None,
     };
     Some(Recoverable {
         work,

@@ -102,7 +102,7 @@ for name in bench lamp exchanged; do
     done 4<"$folder/known.txt"
     picture "known-figure-$number_of_photo-named"
     use "Add to the shades"
-    shown "The shades were changed and are not saved yet."
+    shown "The shades are not saved yet."
     fill "Path of the shades file to write" "$shades"
     use "Save the shades"
     until_true "the shades of $name are saved" grep -q "$name " "$shades"

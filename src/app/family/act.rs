@@ -5,6 +5,9 @@ use crate::app::action::Action;
 use crate::app::session::Session;
 use crate::app::state::State;
 
+/// What new shades are called unless the person says otherwise.
+pub(in crate::app) const NEW_SHADES: &str = "my.shades.json";
+
 impl State {
     /// Does what the panel asked for.
     pub(in crate::app) fn act_on_family(&mut self, action: FamilyAction) {
@@ -51,7 +54,7 @@ impl State {
     /// New shades go beside the photo unless the person says otherwise.
     fn suggest_path(&mut self) {
         if let (true, Some(session)) = (self.gathering.path.is_empty(), &self.session) {
-            self.gathering.path = session.folder().join("my.shades.json").display().to_string();
+            self.gathering.path = session.folder().join(NEW_SHADES).display().to_string();
         }
     }
 

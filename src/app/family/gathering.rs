@@ -14,6 +14,8 @@ use crate::shade::{
 };
 use crate::storage::save_atomically;
 
+use crate::app::files::keeper::Draft;
+
 use super::tables::{self, TableDone, TableTask};
 
 /// What the panel asks for.
@@ -88,6 +90,7 @@ pub(in crate::app) struct Gathering {
     pub file: Option<PathBuf>,
     /// Whether they were changed since.
     pub unsaved: bool,
+    changes: u64,
     /// What was typed for the parts.
     pub typed: Vec<Typed>,
     /// What is about to be set aside.
@@ -97,12 +100,15 @@ pub(in crate::app) struct Gathering {
     /// The path of a table as typed.
     pub table_path: String,
     table: Option<TableTask>,
-    /// What there is to see of `references`.
+    /// What there is to see of `references`, or of those before while that is worked out.
     pub seen: Option<Result<Seen, String>>,
     looking: Option<Task<Result<Seen, String>>>,
-    saving: Option<Task<Result<PathBuf, Problem>>>,
+    saving: Option<Saving>,
     wake: Wake,
 }
+
+/// Shades being written, with the file they are in then.
+type Saving = Task<(Arc<References>, Result<PathBuf, Problem>)>;
 
 /// What has come of a save.
 pub(super) enum Arrived {
@@ -121,6 +127,7 @@ impl Gathering {
             references: None,
             file: None,
             unsaved: false,
+            changes: 0,
             typed: Vec::new(),
             aside: None,
             path: String::new(),
@@ -205,7 +212,31 @@ impl Gathering {
         pool(&mut references);
         self.references = Some(Arc::new(references));
         self.unsaved = true;
+        self.changes += 1;
         self.look();
+    }
+
+    /// Goes on with shades that a window before left unsaved; they go into `path` unless the person says otherwise.
+    pub(in crate::app) fn go_on_with(&mut self, references: References, file: Option<PathBuf>, path: &Path) {
+        self.path = path.display().to_string();
+        self.file = file;
+        self.changed(references);
+    }
+
+    /// The number of the state that would be lost, if one would.
+    pub(in crate::app) fn unsaved_state(&self) -> Option<u64> {
+        self.unsaved.then_some(self.changes)
+    }
+
+    /// What a copy for the case of a crash is made of; `beside` is what is open.
+    pub(in crate::app) fn draft(&self, beside: Option<PathBuf>) -> Option<Draft> {
+        let typed = PathBuf::from(self.path.trim());
+        Some(Draft::Shades(self.references.clone()?, self.file.clone(), typed, beside))
+    }
+
+    /// Whether what there is to see is that of the shades before.
+    pub(super) fn is_looking(&self) -> bool {
+        self.looking.is_some()
     }
 
     /// Writes the shades to the typed path. A file that is there and is not theirs is left alone.
@@ -224,7 +255,7 @@ impl Gathering {
             ));
         }
         let text = references_to_text(&references)?;
-        let work = move |_: &_| save_atomically(&path, text.as_bytes()).map(|()| path);
+        let work = move |_: &_| (references, save_atomically(&path, text.as_bytes()).map(|()| path));
         self.saving = Some(Task::start("Saving shades".into(), self.wake.clone(), work));
         Ok(())
     }
@@ -246,13 +277,14 @@ impl Gathering {
         let result = self.saving.as_ref().and_then(Task::poll)?;
         self.saving = None;
         Some(match result {
-            Ok(Ok(path)) => {
-                self.unsaved = false;
+            Ok((written, Ok(path))) => {
+                // What was changed while they were written is not in the file.
+                self.unsaved = !self.references.as_ref().is_some_and(|now| Arc::ptr_eq(now, &written));
                 self.file = Some(path.clone());
                 self.path = path.display().to_string();
                 Arrived::Saved(path)
             }
-            Ok(Err(problem)) => Arrived::Failed(problem),
+            Ok((_, Err(problem))) => Arrived::Failed(problem),
             Err(text) => Arrived::Failed(Problem::new(text, "Save again.")),
         })
     }
@@ -293,9 +325,8 @@ impl Gathering {
     }
 
     fn look(&mut self) {
-        self.seen = None;
         let Some(references) = self.references.clone() else {
-            self.looking = None;
+            (self.seen, self.looking) = (None, None);
             return;
         };
         let work = move |_: &_| seen(&references).map_err(|problem| problem.to_string());

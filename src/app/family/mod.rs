@@ -4,4 +4,6 @@ pub(super) mod act;
 pub(super) mod gathering;
 pub(super) mod panel;
 pub(super) mod plot;
+pub(super) mod seen;
+pub(super) mod specimens;
 pub(super) mod tables;

@@ -1,13 +1,12 @@
-//! The panel of the shades: the family as a picture and in words, what does not fit, and the parts of this photo put into
-//! it.
+//! The panel of the shades: the parts of this photo put into them, where they are saved, and what there is to see of them.
+//!
+//! What is worked out for a moment stands below all that is clicked, so that nothing jumps when it arrives.
 
 use egui::{Grid, Id, Label, RichText, TextEdit, Ui};
 
-use crate::shade::{References, Specimen};
-
-use super::gathering::{Aside, FamilyAction, Gathering, Seen};
-use super::plot;
+use super::gathering::{FamilyAction, Gathering};
 use super::tables;
+use super::{seen, specimens};
 use crate::app::action::Action;
 use crate::app::command::Command;
 use crate::app::scrolling::scrolled;
@@ -23,180 +22,45 @@ const NAME_WIDTH: f32 = 96.0;
 pub(in crate::app) fn show(ui: &mut Ui, session: &Session, gathering: &Gathering, actions: &mut Vec<Action>) {
     let mut asked = Vec::new();
     scrolled(ui, "shades", |ui| {
-        match (&gathering.references, &gathering.seen) {
-            (None, _) => {
-                ui.heading("No shades yet");
-                wrapped(
-                    ui,
-                    "Say below which shade each part of this photo certainly is, or choose a file of shades.",
-                );
-                toolbar::command(ui, Command::ChooseReferences, true, actions);
-            }
-            (Some(references), Some(Ok(seen))) => family(ui, references, seen),
-            (Some(_), Some(Err(problem))) => wrapped(ui, &format!("! {problem}.")),
-            (Some(_), None) => wrapped(ui, "Looking at the shades…"),
-        }
-        if let Some(references) = &gathering.references {
-            specimens(ui, references, gathering, &mut asked);
-        }
+        head(ui, gathering, actions);
         gather(ui, session, gathering, &mut asked);
-        tables::show(ui, gathering, &mut asked);
         save(ui, gathering, &mut asked);
+        ui.add_space(theme::SPACE_M);
+        tables::show(ui, gathering, &mut asked);
+        if let Some(references) = &gathering.references {
+            specimens::show(ui, references, gathering, &mut asked);
+        }
+        ui.add_space(theme::SPACE_M);
+        let looking = if gathering.is_looking() { "Looking at the shades…" } else { " " };
+        ui.label(looking);
+        match (&gathering.references, &gathering.seen) {
+            (Some(references), Some(Ok(seen))) => seen::show(ui, references, seen),
+            (_, Some(Err(problem))) => wrapped(ui, &format!("! {problem}.")),
+            _ => {}
+        }
     });
     actions.extend(asked.into_iter().map(Action::Family));
 }
 
-fn wrapped(ui: &mut Ui, text: &str) {
+pub(super) fn wrapped(ui: &mut Ui, text: &str) {
     ui.add(Label::new(text).wrap());
 }
 
-fn family(ui: &mut Ui, references: &References, seen: &Seen) {
-    ui.heading(format!("Family {}", references.family));
-    plot::show(ui, &seen.picture);
-    for shade in &seen.picture.shades {
-        let [l, a, b] = shade.next_part;
-        let counted = match shade.counted {
-            1 => "one specimen, so its spread is a guess".to_owned(),
-            few @ 2..=4 => format!("{few} specimens, which are few"),
-            many => format!("{many} specimens"),
-        };
-        wrapped(
-            ui,
-            &format!(
-                "{} {}: L* {:.1} to {:.1}, a* {:.1} to {:.1}, b* {:.1} to {:.1} ({counted})",
-                shade.letter, shade.name, l[0], l[2], a[0], a[2], b[0], b[2]
-            ),
-        );
-    }
-    ui.add_space(theme::SPACE_M);
-    ui.heading("How often would they be confused?");
-    let [l, a, b] = seen.reading_sd;
-    wrapped(
-        ui,
-        &format!("Parts read with an error of {l:.1}, {a:.1}, {b:.1} in L*, a*, b*; a call needs 95 %."),
-    );
-    let name = |id: &str| {
-        references.shades.iter().find(|s| s.id == id).map_or(id.to_owned(), |s| s.name().to_owned())
+/// Which shades these are; as high with shades as without.
+fn head(ui: &mut Ui, gathering: &Gathering, actions: &mut Vec<Action>) {
+    let (title, about) = match &gathering.references {
+        None => ("No shades yet".to_owned(), "Choose a file of shades, or build your own below.".to_owned()),
+        Some(references) => {
+            let shades = references.shades.len();
+            let specimens = references.shades.iter().map(|shade| shade.specimens.len()).sum();
+            let counted =
+                [words::count(shades, "shade", "shades"), words::count(specimens, "specimen", "specimens")];
+            (format!("Family {}", references.family), format!("{}.", counted.join(", ")))
+        }
     };
-    for (i, id) in seen.confusion.shades.iter().enumerate() {
-        let wrong: Vec<String> = seen
-            .confusion
-            .shades
-            .iter()
-            .enumerate()
-            .filter(|(j, _)| *j != i && seen.confusion.called[i][*j] >= 0.005)
-            .map(|(j, other)| format!("{} {}", name(other), words::percent(seen.confusion.called[i][j])))
-            .collect();
-        let wrong = if wrong.is_empty() { "another shade hardly ever".to_owned() } else { wrong.join(", ") };
-        wrapped(
-            ui,
-            &format!(
-                "{}: rightly {}, undecided {}, {wrong}",
-                name(id),
-                words::percent(seen.confusion.called[i][i]),
-                words::percent(seen.confusion.undecided[i])
-            ),
-        );
-    }
-    wrapped(ui, &format!("Called rightly now: {}. What would help:", words::percent(seen.confusion.right())));
-    for help in &seen.helps {
-        wrapped(ui, &format!("•  {}: {}", help.what, words::percent(help.right)));
-    }
-    if !seen.outliers.is_empty() {
-        ui.add_space(theme::SPACE_M);
-        ui.heading("These do not fit the others");
-        wrapped(ui, "Nothing was left out. Look at them, and set aside what is wrong.");
-        for outlier in &seen.outliers {
-            let [l, a, b] = outlier.away;
-            let photo = outlier.photo.as_ref().map_or(String::new(), |photo| format!(", photo {photo}"));
-            wrapped(
-                ui,
-                &format!(
-                    "! {} of {}{photo}: away by L* {l:+.1}, a* {a:+.1}, b* {b:+.1}",
-                    outlier.specimen,
-                    name(&outlier.shade)
-                ),
-            );
-        }
-    }
-}
-
-/// Every specimen with its photos; each can be set aside with a reason.
-fn specimens(ui: &mut Ui, references: &References, gathering: &Gathering, asked: &mut Vec<FamilyAction>) {
-    ui.add_space(theme::SPACE_M);
-    ui.collapsing("Specimens", |ui| {
-        for shade in &references.shades {
-            ui.label(RichText::new(shade.name()).strong());
-            for specimen in &shade.specimens {
-                one_specimen(ui, &shade.id, specimen, gathering, asked);
-            }
-        }
-    });
-}
-
-fn one_specimen(
-    ui: &mut Ui,
-    shade: &str,
-    specimen: &Specimen,
-    gathering: &Gathering,
-    asked: &mut Vec<FamilyAction>,
-) {
-    let details = specimen.details();
-    let [l, a, b] = specimen.lab;
-    let place = Aside { shade: shade.to_owned(), specimen: specimen.id.clone(), ..Aside::default() };
-    let said = format!("{}: L* {l:.1}, a* {a:.1}, b* {b:.1} ({})", specimen.id, specimen.method.name());
-    row(ui, &said, &specimen.id, details.set_aside.as_deref(), place.clone(), gathering, asked);
-    for photo in &details.photos {
-        let [l, a, b] = photo.lab;
-        ui.indent((shade, &specimen.id, &photo.photo), |ui| {
-            let said = format!("{}: {l:.1}, {a:.1}, {b:.1}", photo.photo);
-            let name = format!("{} in {}", specimen.id, photo.photo);
-            let place = Aside { photo: Some(photo.photo.clone()), ..place.clone() };
-            row(ui, &said, &name, photo.set_aside.as_deref(), place, gathering, asked);
-        });
-    }
-}
-
-fn row(
-    ui: &mut Ui,
-    said: &str,
-    name: &str,
-    set_aside: Option<&str>,
-    place: Aside,
-    gathering: &Gathering,
-    asked: &mut Vec<FamilyAction>,
-) {
-    match set_aside {
-        Some(reason) => wrapped(ui, &format!("{said}, set aside: {reason}")),
-        None => wrapped(ui, said),
-    }
-    let same = |other: &&Aside| {
-        (&other.shade, &other.specimen, &other.photo) == (&place.shade, &place.specimen, &place.photo)
-    };
-    let Some(mut now) = gathering.aside.as_ref().filter(same).cloned() else {
-        if set_aside.is_some() {
-            if ui.small_button(format!("Count {name} again")).clicked() {
-                asked.push(FamilyAction::SetAside(place));
-            }
-        } else if ui.small_button(format!("Set {name} aside…")).clicked() {
-            asked.push(FamilyAction::Aside(Some(place)));
-        }
-        return;
-    };
-    ui.horizontal_wrapped(|ui| {
-        let label = ui.label(format!("Why {name} does not count"));
-        let field = ui.add(TextEdit::singleline(&mut now.reason).desired_width(190.0)).labelled_by(label.id);
-        if field.changed() {
-            asked.push(FamilyAction::Aside(Some(now.clone())));
-        }
-        let has_reason = !now.reason.trim().is_empty();
-        if ui.add_enabled(has_reason, egui::Button::new("Set it aside")).clicked() {
-            asked.push(FamilyAction::SetAside(now.clone()));
-        }
-        if ui.button("Let it count").clicked() {
-            asked.push(FamilyAction::Aside(None));
-        }
-    });
+    ui.heading(title);
+    ui.add(Label::new(RichText::new(about).color(theme::palette(ui).weak)).truncate());
+    toolbar::command(ui, Command::ChooseReferences, true, actions);
 }
 
 /// The parts of this photo, each with the shade and the specimen that it is.
@@ -228,7 +92,7 @@ fn gather(ui: &mut Ui, session: &Session, gathering: &Gathering, asked: &mut Vec
                 [("Shade", &typed.shade, false), ("Specimen", &typed.specimen, true)]
             {
                 let mut text = text.clone();
-                // An id of its own keeps the focus while shades arrive above.
+                // An id of its own keeps the focus while parts come and go.
                 let field = ui
                     .add(
                         TextEdit::singleline(&mut text)
@@ -254,19 +118,24 @@ fn gather(ui: &mut Ui, session: &Session, gathering: &Gathering, asked: &mut Vec
     }
 }
 
+/// Where the shades are written; it keeps its place whether there is something to save or not.
 fn save(ui: &mut Ui, gathering: &Gathering, asked: &mut Vec<FamilyAction>) {
-    if !gathering.unsaved {
-        return;
-    }
     ui.add_space(theme::SPACE_M);
-    wrapped(ui, "The shades were changed and are not saved yet.");
     let label = ui.label("Path of the shades file to write");
     let mut path = gathering.path.clone();
-    let field = ui.add(TextEdit::singleline(&mut path).desired_width(f32::INFINITY)).labelled_by(label.id);
-    if field.changed() {
+    let field = TextEdit::singleline(&mut path).desired_width(f32::INFINITY);
+    if ui.add_enabled(gathering.references.is_some(), field).labelled_by(label.id).changed() {
         asked.push(FamilyAction::Path(path));
     }
-    if ui.add_enabled(!gathering.path.trim().is_empty(), egui::Button::new("Save the shades")).clicked() {
-        asked.push(FamilyAction::Save);
-    }
+    ui.horizontal(|ui| {
+        let can = gathering.unsaved && !gathering.path.trim().is_empty();
+        if ui.add_enabled(can, egui::Button::new("Save the shades")).clicked() {
+            asked.push(FamilyAction::Save);
+        }
+        ui.label(match (&gathering.references, gathering.unsaved) {
+            (None, _) => "No shades to save yet.",
+            (Some(_), true) => "The shades are not saved yet.",
+            (Some(_), false) => "The shades are saved.",
+        });
+    });
 }

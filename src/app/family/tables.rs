@@ -11,7 +11,6 @@ use crate::shade::table::{ImportOptions, ReadOptions, TableKind, export_table, i
 use crate::storage::{read_limited, save_atomically};
 
 use super::gathering::{FamilyAction, Gathering};
-use crate::app::theme;
 
 /// A table has at most so many bytes.
 const TABLE_LIMIT_BYTES: u64 = 16_000_000;
@@ -29,10 +28,9 @@ pub(super) enum TableDone {
 
 /// Shows the field and the buttons.
 pub(super) fn show(ui: &mut Ui, gathering: &Gathering, asked: &mut Vec<FamilyAction>) {
-    ui.add_space(theme::SPACE_M);
     ui.collapsing("Tables of measured values", |ui| {
         let text = "CGATS text or CSV with Lab, XYZ or spectra, as instruments write them. What is read is added to the \
-                    shades above.";
+                    shades.";
         ui.add(egui::Label::new(text).wrap());
         let label = ui.label("Path of the table");
         let mut path = gathering.table_path.clone();

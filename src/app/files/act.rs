@@ -3,16 +3,17 @@
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
-use crate::case::PathRule;
+use crate::case::{CaseDocument, PathRule};
 use crate::jobs::Task;
 use crate::shade::References;
-use crate::storage::{self, Unsaved};
+use crate::storage::{self, Journal, Unsaved};
 
 use super::keeper::Keeper;
 use super::open::{self, Opened};
 use super::save::Saved;
 use super::start::{self, short_name};
 use crate::app::action::{Action, Ask, Next, Sheet, Tab, Tool, Work};
+use crate::app::family::act::NEW_SHADES;
 use crate::app::session::Session;
 use crate::app::state::State;
 
@@ -35,6 +36,7 @@ impl State {
             self.card = card;
         }
         let before = self.session.take();
+        let had_one = before.is_some();
         let unmarked =
             opened.case_path.is_none() && opened.case.zones.is_empty() && opened.case.readings.is_empty();
         let mut session = Session::new(opened, self.wake.clone());
@@ -49,7 +51,10 @@ impl State {
         self.view = None;
         self.corners.clear();
         self.tool = Tool::Choose;
-        self.tab = Tab::Parts;
+        // A first photo may have been opened for what is shown beside it.
+        if had_one {
+            self.tab = Tab::Parts;
+        }
         self.figure_slot = None;
         self.tray.forget();
         self.gathering.typed.clear();
@@ -91,7 +96,7 @@ impl State {
             Next::Quit if self.guide_is_unsaved() => self.sheet = Some(Sheet::UnsavedWork(Work::Guide)),
             Next::Quit if self.gathering.unsaved => self.sheet = Some(Sheet::UnsavedWork(Work::Shades)),
             Next::Quit => {
-                for keeper in [&mut self.keeper, &mut self.guide_keeper] {
+                for keeper in [&mut self.keeper, &mut self.guide_keeper, &mut self.shades_keeper] {
                     keeper.forget();
                     keeper.finish();
                 }
@@ -115,21 +120,52 @@ impl State {
         self.loading = Some(Task::start(label, self.wake.clone(), work));
     }
 
-    pub(in crate::app) fn recover(&mut self, number: usize) {
-        if number >= self.found.recoverable.len() {
-            return;
+    /// Why unsaved work cannot be gone on with now: the window holds one of each kind, and it may be unsaved, too.
+    pub(in crate::app) fn why_not_recover(&self, work: &Unsaved) -> Option<&'static str> {
+        let marks = self.taken_over.is_some() || self.session.as_ref().is_some_and(Session::is_unsaved);
+        match work {
+            Unsaved::Case(_) if marks => Some("Save the marks in hand first."),
+            Unsaved::Guide(_) if self.guide_is_unsaved() => Some("Save the guide in hand first."),
+            Unsaved::Shades { .. } if self.gathering.unsaved => Some("Save the shades in hand first."),
+            _ => None,
         }
-        if matches!(self.found.recoverable[number].work, Unsaved::Guide(_)) && self.refuse_to_lose_the_guide()
-        {
+    }
+
+    /// Goes on with unsaved work. What else there is stays on offer, so far as it fits beside.
+    pub(in crate::app) fn recover(&mut self, number: usize) {
+        let work = self.found.recoverable.get(number);
+        if work.is_none_or(|work| self.why_not_recover(&work.work).is_some()) {
             return;
         }
         let work = self.found.recoverable.remove(number);
         let (file, folder) = (work.file.clone(), work.folder.clone());
-        let (case, journal) = match work.take_over() {
-            (Unsaved::Case(case), journal) => (*case, journal),
-            (Unsaved::Guide(guide), journal) => return self.go_on_with_guide(*guide, file, journal),
-        };
+        match work.take_over() {
+            (Unsaved::Case(case), journal) => self.go_on_with_case(*case, file, &folder, journal),
+            (Unsaved::Guide(guide), journal) => self.go_on_with_guide(*guide, file, journal),
+            (Unsaved::Shades { references, beside }, journal) => {
+                let path = file.clone().unwrap_or_else(|| folder.join(NEW_SHADES));
+                self.gathering.go_on_with(*references, file, &path);
+                self.shades_keeper =
+                    Keeper::start(self.data_folder.as_deref(), Some(journal), self.wake.clone());
+                self.tab = Tab::Family;
+                if let (None, None, Some(path)) = (&self.session, &self.loading, beside) {
+                    self.leave_for(Next::Open(path));
+                }
+            }
+        }
+        let more = self.found.recoverable.iter().any(|work| self.why_not_recover(&work.work).is_none());
+        self.sheet = more.then_some(Sheet::Recover);
+    }
+
+    fn go_on_with_case(
+        &mut self,
+        case: CaseDocument,
+        file: Option<PathBuf>,
+        folder: &Path,
+        journal: Journal,
+    ) {
         self.taken_over = Some(journal);
+        let folder = folder.to_owned();
         let label = format!("Reading {}", case.photo);
         let work = move |progress: &_| open::reopen(case, file, &folder, progress);
         self.loading = Some(Task::start(label, self.wake.clone(), work));

@@ -1,4 +1,4 @@
-//! Keeps a copy of unsaved marks or of an unsaved guide, so that a crash loses a second of work at most.
+//! Keeps a copy of unsaved marks, of an unsaved guide or of unsaved shades, so that a crash loses a second of work at most.
 
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
@@ -10,6 +10,7 @@ use crate::storage::Journal;
 
 use super::save::Save;
 use crate::guide::Guide;
+use crate::shade::References;
 use crate::storage::Unsaved;
 
 /// No copy is made sooner after the last one.
@@ -42,6 +43,8 @@ pub(in crate::app) enum Draft {
     Case(Box<Save>, Option<PathBuf>, PathBuf),
     /// A guide and its file if it has one.
     Guide(Arc<Guide>, Option<PathBuf>),
+    /// Shades, their file if they have one, the path typed for them, and what is open beside them.
+    Shades(Arc<References>, Option<PathBuf>, PathBuf, Option<PathBuf>),
 }
 
 impl Draft {
@@ -53,6 +56,12 @@ impl Draft {
             Draft::Guide(guide, file) => {
                 let folder = file.as_deref().and_then(Path::parent).unwrap_or(Path::new(""));
                 journal.keep(&Unsaved::Guide(Box::new(Guide::clone(guide))), file.as_deref(), folder)
+            }
+            Draft::Shades(references, file, typed, beside) => {
+                let references = Box::new(References::clone(references));
+                let folder = typed.parent().unwrap_or(Path::new(""));
+                let work = Unsaved::Shades { references, beside: beside.clone() };
+                journal.keep(&work, file.as_deref(), folder)
             }
         }
     }
@@ -92,7 +101,7 @@ impl Keeper {
     pub(in crate::app) fn look(
         &mut self,
         now: Option<u64>,
-        draft: impl FnOnce() -> Draft,
+        draft: impl FnOnce() -> Option<Draft>,
     ) -> Option<Duration> {
         if now == self.kept {
             return None;
@@ -104,7 +113,7 @@ impl Keeper {
         }
         self.kept = now;
         self.last = Some(Instant::now());
-        self.send(now.map_or(Work::Clear, |_| Work::Keep(draft())));
+        self.send(now.and_then(|_| draft()).map_or(Work::Clear, Work::Keep));
         None
     }
 

@@ -65,7 +65,6 @@ impl State {
         let path = file.as_ref().map_or_else(|| self.suggested("my-line"), |file| file.display().to_string());
         self.editor = Some(GuideEditor::recovered(guide, file, path, self.wake.clone()));
         self.guide_keeper = Keeper::start(self.data_folder.as_deref(), Some(journal), self.wake.clone());
-        self.sheet = None;
     }
 
     fn suggested(&self, name: &str) -> String {
