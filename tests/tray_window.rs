@@ -205,19 +205,19 @@ fn everything_is_done_by_keys_at_the_least_size() {
     let mut walk = Walk::open(Some(path.clone()), LEAST);
     walk.wait_for("Photo tray.png");
     walk.press(Key::F3);
-    press_exactly(&mut walk, "Find the parts");
+    walk.press_exactly("Find the parts");
     walk.wait_for("Undecided: ");
     let first = save(&mut walk, &path, "the parts in the file", |case| case.tray.is_some());
     let count = first.loose_parts().len();
-    press_exactly(&mut walk, "Part 3");
+    walk.press_exactly("Part 3");
     walk.wait_for("Part 3: ");
-    press_exactly(&mut walk, "Drop");
+    walk.press_exactly("Drop");
     save(&mut walk, &path, "a part less", |case| case.loose_parts().len() == count - 1);
     walk.press_with(Modifiers::COMMAND, Key::Z);
     save(&mut walk, &path, "it is back", |case| case.loose_parts().len() == count);
 
     // A cut by the cross in the middle: N, the photo moved, N. It begins on one side of the part and ends on the other.
-    press_exactly(&mut walk, "Part 3");
+    walk.press_exactly("Part 3");
     walk.press(Key::S);
     assert!(walk.harness.get_by_label_contains("Photo ").accesskit_node().is_focused());
     let part = first.tray.as_ref().unwrap().part(3).unwrap().clone();
@@ -258,18 +258,6 @@ fn press_until(walk: &mut Walk, control: &str, there: &str) {
 fn choose(walk: &mut Walk, list: &str, item: &str) {
     press_until(walk, list, item);
     walk.click(item);
-}
-
-/// Goes on with Tab until the control of exactly this name has the focus, then presses Space.
-fn press_exactly(walk: &mut Walk, label: &str) {
-    for _ in 0..300 {
-        let found = walk.harness.query_all_by_label(label).any(|node| node.accesskit_node().is_focused());
-        if found {
-            return walk.press(Key::Space);
-        }
-        walk.press(Key::Tab);
-    }
-    panic!("Tab never reaches {label}");
 }
 
 /// Moves the photo by the arrow keys until the cross is near a point of the photo.

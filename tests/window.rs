@@ -280,7 +280,7 @@ fn a_small_window_shows_everything_and_every_control_has_a_name() {
         walk.press(key);
     }
     walk.press(Key::F1);
-    assert!(walk.shows("Go through the marks on the photo"));
+    assert!(walk.shows("all marks count as one"));
 }
 
 #[test]

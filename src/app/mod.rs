@@ -4,6 +4,7 @@
 //! other half paints it, one file a panel; panels read the state and hand back actions.
 
 mod action;
+mod areas;
 mod bench;
 mod board;
 mod card;
@@ -22,6 +23,7 @@ mod known_colour;
 mod launch;
 mod libraries;
 mod marks;
+mod one_stop;
 mod portal;
 mod results;
 #[cfg(test)]

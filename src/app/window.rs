@@ -8,6 +8,7 @@ use egui::{CentralPanel, Frame, Margin, Panel, Ui};
 use crate::jobs::Wake;
 
 use super::action::{Action, Next, Tab};
+use super::areas::Areas;
 use super::bench;
 use super::bench::photo::Gesture;
 use super::bench::tiles::Tiles;
@@ -33,6 +34,8 @@ pub struct Window {
     tiles_beside: Option<Tiles>,
     gesture: Option<Gesture>,
     thumbs: Thumbs,
+    areas: Areas,
+    focus_before: Option<egui::Id>,
     dialogs: Dialogs,
     wake: Wake,
 }
@@ -96,6 +99,8 @@ impl Window {
             tiles_beside: None,
             gesture: None,
             thumbs: Thumbs::new(wake.clone()),
+            areas: Areas::default(),
+            focus_before: None,
             dialogs: Dialogs::new(wake.clone()),
             wake,
         }
@@ -142,6 +147,12 @@ impl Window {
             let state = &self.state;
             let can_run = |command| state.why_not(command).is_none();
             let mut commands = command::pressed(ui.ctx(), state.keys_on_bench, can_run);
+            // Escape takes the focus away; whoever puts a message away goes on where they were.
+            if let (true, Some(_), Some(id)) =
+                (commands.contains(&Command::LetGo), &state.message, self.focus_before)
+            {
+                ui.memory_mut(|memory| memory.request_focus(id));
+            }
             if commands.contains(&Command::LetGo)
                 && let Some(gesture) = self.gesture.take()
             {
@@ -151,7 +162,9 @@ impl Window {
             actions.extend(commands.into_iter().map(Action::Run));
         }
         actions.extend(dropped_file(ui));
+        self.areas.begin(ui, self.state.next_area.take());
         self.panels(ui, &mut actions);
+        self.focus_before = ui.memory(egui::Memory::focused);
         sheets::show(ui, &mut self.state, &mut actions);
         // One frame has passed in which the widget could take the focus.
         self.state.focus_mark = false;
@@ -176,32 +189,44 @@ impl Window {
     }
 
     fn panels(&mut self, ui: &mut Ui, actions: &mut Vec<Action>) {
-        let Self { state, tiles, tiles_beside, gesture, thumbs, wake, .. } = self;
+        let Self { state, tiles, tiles_beside, gesture, thumbs, areas, wake, .. } = self;
         let grey = theme::palette(ui);
         let bar = Frame::new()
             .fill(grey.panel)
             .inner_margin(Margin::symmetric(theme::SPACE_M as i8, theme::SPACE_S as i8 + 1));
-        Panel::top("toolbar").frame(bar).show(ui, |ui| toolbar::show(ui, state, actions));
+        areas.draw(ui, |ui| {
+            let shown = Panel::top("toolbar").frame(bar).show(ui, |ui| toolbar::show(ui, state, actions));
+            (shown.response.rect, ())
+        });
         Panel::bottom("status").frame(bar).show(ui, |ui| status::show(ui, state, actions));
         if state.open_editor().is_some() {
             let page = Frame::new().fill(grey.panel).inner_margin(Margin::same(theme::SPACE_M as i8));
-            CentralPanel::default().frame(page).show(ui, |ui| guide::page::show(ui, state, actions));
+            areas.draw(ui, |ui| {
+                let page = CentralPanel::default().frame(page);
+                (page.show(ui, |ui| guide::page::show(ui, state, actions)).response.rect, ())
+            });
             if let Some(editor) = &mut state.editor {
                 editor.focus_draft = false;
             }
             return;
         }
         if state.collection.shown {
-            return collection::page::show(ui, state, thumbs, actions);
+            let rect = ui.available_rect_before_wrap();
+            return areas.draw(ui, |ui| (rect, collection::page::show(ui, state, thumbs, actions)));
         }
         let Some(session) = &state.session else {
             *tiles = None;
             let ground = Frame::new().fill(grey.panel);
-            CentralPanel::default().frame(ground).show(ui, |ui| welcome::show(ui, state, actions));
+            areas.draw(ui, |ui| {
+                let page = CentralPanel::default().frame(ground);
+                (page.show(ui, |ui| welcome::show(ui, state, actions)).response.rect, ())
+            });
             return;
         };
         if state.beside.is_some() {
-            return compare::page::show(ui, state, [tiles, tiles_beside], wake, actions);
+            let rect = ui.available_rect_before_wrap();
+            let tiles = [tiles, tiles_beside];
+            return areas.draw(ui, |ui| (rect, compare::page::show(ui, state, tiles, wake, actions)));
         }
         *tiles_beside = None;
         let raster = session.raster.clone();
@@ -211,17 +236,23 @@ impl Window {
             Tab::Figure => ("figure", theme::FIGURE_COLUMN_WIDTH, 900.0),
             _ => ("results", theme::COLUMN_WIDTH, 620.0),
         };
-        Panel::right(id)
-            .frame(side)
-            .default_size(width)
-            .size_range(theme::COLUMN_LEAST..=most)
-            .show(ui, |ui| results::column::show(ui, state, thumbs, actions));
+        areas.draw(ui, |ui| {
+            let column = Panel::right(id)
+                .frame(side)
+                .default_size(width)
+                .size_range(theme::COLUMN_LEAST..=most)
+                .show(ui, |ui| results::column::show(ui, state, thumbs, actions));
+            (column.response.rect, ())
+        });
         let [high, narrow] = theme::STRIP_HEIGHT_NARROW;
-        Panel::bottom("strip")
-            .frame(side)
-            .exact_size(if ui.available_width() < narrow { high } else { theme::STRIP_HEIGHT })
-            .resizable(false)
-            .show(ui, |ui| strip::show(ui, state, actions));
+        areas.draw(ui, |ui| {
+            let strip = Panel::bottom("strip")
+                .frame(side)
+                .exact_size(if ui.available_width() < narrow { high } else { theme::STRIP_HEIGHT })
+                .resizable(false)
+                .show(ui, |ui| strip::show(ui, state, actions));
+            (strip.response.rect, ())
+        });
         if state.shade_layer.shown {
             Panel::bottom("legend")
                 .frame(side)
@@ -235,9 +266,12 @@ impl Window {
                 .show(ui, |ui| bench::light_lines::legend(ui, state, actions));
         }
         let ground = Frame::new().fill(theme::SURROUND);
-        CentralPanel::default().frame(ground).show(ui, |ui| {
-            let tiles = Tiles::of(tiles, &raster, [1.0; 3], wake);
-            bench::photo::show(ui, state, tiles, gesture, actions);
+        areas.draw(ui, |ui| {
+            let photo = CentralPanel::default().frame(ground).show(ui, |ui| {
+                let tiles = Tiles::of(tiles, &raster, [1.0; 3], wake);
+                bench::photo::show(ui, state, tiles, gesture, actions);
+            });
+            (photo.response.rect, ())
         });
     }
 }

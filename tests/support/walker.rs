@@ -119,20 +119,70 @@ impl Walk {
         self.press(Key::Space);
     }
 
-    /// Goes on with Tab until the first control whose name contains this has the focus.
+    /// Goes on with Tab until the first control whose name contains this has the focus, and with the keys that go among
+    /// those that are one stop.
     pub fn go_by_keys(&mut self, label: &str) {
+        self.go(label, &|walk| walk.is_at(label));
+    }
+
+    /// Goes on in the same way until the control of exactly this name has the focus, then presses Space.
+    pub fn press_exactly(&mut self, label: &str) {
+        self.go(label, &|walk| {
+            walk.harness.query_all_by_label(label).any(|node| node.accesskit_node().is_focused())
+        });
+        self.press(Key::Space);
+    }
+
+    fn go(&mut self, label: &str, is_there: &dyn Fn(&Self) -> bool) {
         for _ in 0..200 {
-            let found = self.harness.query_all_by_label_contains(label).next();
-            let found = found.unwrap_or_else(|| panic!("no control like {label} in {:#?}", self.labels()));
-            if found.accesskit_node().is_focused() {
+            if is_there(self) {
                 return;
+            }
+            if self.is_among() {
+                self.press(Key::Home);
+                let first = self.focused();
+                while !is_there(self) {
+                    let before = self.focused();
+                    self.press(if before.as_ref().is_some_and(is_mark) {
+                        Key::Period
+                    } else {
+                        Key::ArrowDown
+                    });
+                    if self.focused() == before || self.focused() == first {
+                        break;
+                    }
+                }
+                if is_there(self) {
+                    return;
+                }
             }
             self.press(Key::Tab);
         }
-        panic!("Tab never reaches {label}");
+        panic!("keys never reach {label}");
     }
 
-    /// Goes on with Tab until all that can be used has had the focus, and names what never had it. What goes away on the
+    fn is_at(&self, label: &str) -> bool {
+        let found = self.harness.query_all_by_label_contains(label).next();
+        let found = found.unwrap_or_else(|| panic!("no control like {label} in {:#?}", self.labels()));
+        found.accesskit_node().is_focused()
+    }
+
+    /// Role and name of what has the focus.
+    pub fn focused(&self) -> Option<(Role, String)> {
+        let mut nodes = self.harness.query_all_by_label_contains("").map(|node| node.accesskit_node());
+        let node = nodes.find(|node| node.is_focused())?;
+        Some((node.role(), node.label().unwrap_or_default()))
+    }
+
+    /// Whether the focus is on one of the controls that are one stop of Tab.
+    fn is_among(&self) -> bool {
+        let focused = self.focused();
+        let named = |name: &str| name.starts_with("Part ") || name.starts_with("Record ");
+        focused.is_some_and(|focused| is_mark(&focused) || named(&focused.1))
+    }
+
+    /// Goes on with Tab, and among what is one stop with its keys, until all that can be used has had the focus, and names
+    /// what never had it. What goes away on the
     /// way, as the fields of a mark do when the next one is selected, is not asked for.
     pub fn unreached(&mut self) -> Vec<String> {
         let usable = [
@@ -153,12 +203,29 @@ impl Walk {
             .map(|node| (node.id(), node.label().unwrap_or_default()))
             .collect();
         assert!(!left.is_empty(), "nothing to be used");
-        for _ in 0..left.len() + 40 {
+        // Among controls that are one stop: the first of them, and the last but one that had the focus.
+        let mut among: Option<[Option<(Role, String)>; 2]> = None;
+        for _ in 0..2 * left.len() + 60 {
             if left.is_empty() {
                 break;
             }
-            self.harness.key_press(Key::Tab);
-            self.harness.run_steps(2);
+            let focused = self.focused();
+            let key = match &among {
+                _ if !self.is_among() => Key::Tab,
+                None => Key::Home,
+                Some(met) if met.contains(&focused) => Key::Tab,
+                Some(_) if focused.as_ref().is_some_and(is_mark) => Key::Period,
+                Some(_) => Key::ArrowDown,
+            };
+            self.harness.key_press(key);
+            self.harness.run_steps(3);
+            among = match (key, among) {
+                (Key::Tab, _) => None,
+                (Key::Home, _) => Some([None, None]),
+                (_, Some([None, _])) => Some([focused.clone(), focused]),
+                (_, Some([first, _])) => Some([first, focused]),
+                (_, None) => None,
+            };
             let nodes = self.harness.query_all_by_label_contains("").map(|node| node.accesskit_node());
             let now: Vec<_> = nodes.map(|node| (node.id(), node.is_focused())).collect();
             left.retain(|(id, _)| now.contains(&(*id, false)));
@@ -241,6 +308,11 @@ impl Walk {
         self.harness.event(button(to, false));
         self.settle();
     }
+}
+
+/// Commands go among the marks, arrow keys among all else that is one stop.
+fn is_mark((role, _): &(Role, String)) -> bool {
+    *role == Role::ListBoxOption
 }
 
 #[derive(Debug)]

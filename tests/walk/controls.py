@@ -5,9 +5,10 @@ what is wrong:
 
     list            every control on standard error: place, role, name
     shows NAME      whether something of that name is in the window
-    point NAME      by mouse: scrolls to it, then points at its middle
+    point NAME      by mouse: scrolls to it, waits until it keeps its place, then points at its middle
     click NAME      the same, then clicks
-    go NAME         by keys: Tab until it has the focus
+    go NAME         by keys: Tab until it has the focus; parts of a tray and records of a collection are one stop, among
+                    which the arrow keys go
 
 In NAME "*" stands for any text; with "#2" behind it the second of that name is meant. Debian: python3-gi at-spi2-core.
 """
@@ -26,6 +27,8 @@ ABOVE, BELOW = 84, 46
 # The bar at the top and the line at the bottom, which never scroll; the wheel would move the photo.
 BAR = 37
 MOST_TABS = 300
+# Names of controls that are one stop of Tab begin so.
+ONE_STOP = ("Part ", "Record ")
 PATIENCE = 20.0
 ACCESSIBLE, COMPONENT = "org.a11y.atspi.Accessible", "org.a11y.atspi.Component"
 FOCUSED = 1 << 12
@@ -110,6 +113,18 @@ def area(node):
     return answer[0] if answer else (0, 0, 0, 0)
 
 
+def steady(node):
+    """Its place, once it has kept it for a moment."""
+    end = time.monotonic() + PATIENCE
+    place = area(node)
+    while time.monotonic() < end:
+        time.sleep(0.12)
+        before, place = place, area(node)
+        if place == before:
+            return place
+    raise Missing("it never keeps its place")
+
+
 def focused(nodes):
     states = ask_all([(node, ACCESSIBLE, "GetState", None) for node in nodes])
     return [node for node, state in zip(nodes, states) if state and state[0][0] & FOCUSED]
@@ -141,13 +156,15 @@ def point(wanted):
     height_px = int(xdotool("getdisplaygeometry").split()[1])
     still = 0
     for _ in range(120):
-        x, y, width, height = area(node)
+        x, y, width, height = steady(node)
         middle = y + height / 2
         in_bar = 0 < middle < BAR * SCALE or height_px - BAR * SCALE < middle < height_px
         # What does not move with the wheel stands where it stands.
         if in_bar or ABOVE * SCALE < middle < height_px - BELOW * SCALE or still == 3:
             xdotool("mousemove", round(x + width / 2), round(middle), "sleep", 0.15)
-            return
+            if area(node) == (x, y, width, height):
+                return
+            continue
         xdotool("mousemove", round(x + min(width / 2, 60)), round(height_px / 2))
         xdotool("click", 5 if middle > height_px / 2 else 4)
         time.sleep(0.15)
@@ -155,14 +172,32 @@ def point(wanted):
     raise Missing(f"{wanted} cannot be scrolled to")
 
 
+def among(name):
+    """Goes on with arrow keys among controls that are one stop; whether it came there."""
+    xdotool("key", "Home", "sleep", 0.1)
+    before = None
+    while True:
+        now = names(focused(everything()))
+        if fnmatch.filter(now, name):
+            return True
+        if now == before:
+            return False
+        before = now
+        xdotool("key", "Down", "sleep", 0.1)
+
+
 def go(wanted):
     name, _, number = wanted.partition("#")
     met = 0
     for _ in range(MOST_TABS):
-        if named(focused(everything()), name):
+        now = names(focused(everything()))
+        if fnmatch.filter(now, name):
             met += 1
             if met == int(number or 1):
                 return
+        kind = next((kind for kind in ONE_STOP if name.startswith(kind) and any(n.startswith(kind) for n in now)), None)
+        if kind and among(name):
+            return
         xdotool("key", "Tab", "sleep", 0.08)
     raise Missing(f"Tab never reaches {wanted}")
 

@@ -75,7 +75,8 @@ report() {
     until_true "the report $1.$2 is there" test -s "$folder/$1.$2"
     shown "The report is in*"
     picture "report-$1-$2"
-    use Understood
+    # Escape puts a message away.
+    back Understood
     [ -z "${3:-}" ] || grep -q "$3" "$folder/$1.$2" || fail "$3 stands in $1.$2"
 }
 # Leads back from a page.

@@ -1,6 +1,6 @@
 //! The photo: tiles and marks painted, mouse and keys turned into actions.
 
-use egui::{EventFilter, Key, PointerButton, Pos2, Rect, Response, Role, Sense, Ui, WidgetInfo};
+use egui::{EventFilter, Id, Key, PointerButton, Pos2, Rect, Response, Role, Sense, Ui, WidgetInfo};
 
 use crate::case::{Edit, MarkKey};
 use crate::raster::Shape;
@@ -15,6 +15,7 @@ use super::tiles::Tiles;
 use super::view::{Bench, View};
 use crate::app::action::{Action, Tool};
 use crate::app::marks;
+use crate::app::one_stop::{Arrows, one_stop};
 use crate::app::session::{GroupKey, Session};
 use crate::app::state::State;
 use crate::app::theme;
@@ -64,7 +65,7 @@ pub(in crate::app) fn show(
     let bench_id = ui.scope_id().with("bench");
     state.keys_on_bench = on_bench.is_none_or(|id| {
         let marks = state.session.iter().flat_map(|session| marks::all(session.case()));
-        id == bench_id || marks.into_iter().any(|mark| id == mark_id(ui, &mark))
+        id == bench_id || marks.into_iter().any(|mark| id == mark_id(bench_id, &mark))
     });
     let take_focus = std::mem::take(&mut state.tray.focus_bench);
     let state = &*state;
@@ -85,7 +86,7 @@ pub(in crate::app) fn show(
     let pointer = response.hover_pos().or(response.interact_pointer_pos()).map(on_photo);
     actions.extend(look_around(ui, &response, photo_px, &view, &state.bench).map(Action::Look));
     use_mouse(ui, &response, state, &view, gesture, actions);
-    let focused = mark_widgets(ui, state, &view, actions);
+    let focused = mark_widgets(ui, bench_id, state, &view, actions);
     if response.has_focus() {
         actions.extend(pan_by_arrows(ui, &response, photo_px, &view).map(Action::Look));
     }
@@ -253,38 +254,48 @@ fn begin(
     }
 }
 
-/// Every mark as something that Tab reaches and a screen reader names. Answers with the one in focus.
-fn mark_widgets(ui: &Ui, state: &State, view: &View, actions: &mut Vec<Action>) -> Option<MarkKey> {
+/// Every mark as something that keys reach and a screen reader names: Tab comes to the selected one, and commands go on
+/// from there. Answers with the one in focus.
+fn mark_widgets(
+    ui: &mut Ui,
+    bench_id: Id,
+    state: &State,
+    view: &View,
+    actions: &mut Vec<Action>,
+) -> Option<MarkKey> {
     let session = state.session.as_ref()?;
-    let mut focused = None;
-    for mark in marks::all(session.case()) {
-        let Some(shape) = marks::shape(session.case(), &mark) else { continue };
-        let rect = outline::screen_box(view, &state.bench, shape);
-        let id = mark_id(ui, &mark);
-        let response = ui.interact(rect, id, Sense::focusable_noninteractive());
-        let selected = session.selected() == Some(&mark);
-        let label = outline::spoken(session, &mark);
-        response.widget_info(|| WidgetInfo::selected(Role::ListBoxOption, true, selected, &label));
-        if selected && state.focus_mark {
-            response.request_focus();
-        }
-        if response.has_focus() {
-            let filter = EventFilter { horizontal_arrows: true, vertical_arrows: true, ..Default::default() };
-            ui.memory_mut(|memory| memory.set_focus_lock_filter(id, filter));
-            if response.gained_focus() && !selected {
-                actions.push(Action::Reveal(mark.clone()));
+    let shown = one_stop(ui, "marks", Arrows::Theirs, |ui, members| {
+        let mut shown = Vec::new();
+        for mark in marks::all(session.case()) {
+            let Some(shape) = marks::shape(session.case(), &mark) else { continue };
+            let rect = outline::screen_box(view, &state.bench, shape);
+            let response = ui.interact(rect, mark_id(bench_id, &mark), Sense::focusable_noninteractive());
+            let selected = session.selected() == Some(&mark);
+            let label = outline::spoken(session, &mark);
+            response.widget_info(|| WidgetInfo::selected(Role::ListBoxOption, true, selected, &label));
+            if selected && state.focus_mark {
+                response.request_focus();
             }
-            if let Some(edit) = nudged(ui, view, &mark, shape) {
-                actions.push(Action::EditIn(GroupKey::Nudge(mark.clone()), edit));
-            }
-            focused = Some(mark);
+            members.add(&response, selected);
+            shown.push((mark, shape, selected, response));
         }
+        shown
+    });
+    let (mark, shape, selected, response) =
+        shown.into_iter().find(|(_, _, _, response)| response.has_focus())?;
+    let filter = EventFilter { horizontal_arrows: true, vertical_arrows: true, ..Default::default() };
+    ui.memory_mut(|memory| memory.set_focus_lock_filter(response.id, filter));
+    if response.gained_focus() && !selected {
+        actions.push(Action::Reveal(mark.clone()));
     }
-    focused
+    if let Some(edit) = nudged(ui, view, &mark, shape) {
+        actions.push(Action::EditIn(GroupKey::Nudge(mark.clone()), edit));
+    }
+    Some(mark)
 }
 
-fn mark_id(ui: &Ui, mark: &MarkKey) -> egui::Id {
-    ui.scope_id().with(("mark", mark))
+fn mark_id(bench_id: Id, mark: &MarkKey) -> Id {
+    bench_id.with(("mark", mark))
 }
 
 /// Arrow keys on a mark: move, with Shift change the size; with Ctrl ten times as far.

@@ -7,6 +7,7 @@ use crate::report::who_words;
 
 use super::records::{CollectionAction, CollectionPage, Seen};
 use super::table::pressed;
+use crate::app::one_stop::{Arrows, one_stop};
 use crate::app::results::bars::cut_text;
 use crate::app::scrolling::by_keys;
 use crate::app::theme;
@@ -30,21 +31,25 @@ pub(super) fn show(
     ui.spacing_mut().item_spacing = vec2(gap, gap);
     ScrollArea::vertical().auto_shrink(false).show_rows(ui, theme::CARD[1], rows, |ui, range| {
         by_keys(ui);
-        for row in range {
-            let cards = page.chosen.iter().skip(row * across).take(across);
-            ui.horizontal(|ui| {
-                for (row, photo) in cards.filter_map(|i| seen.rows.get(*i).zip(seen.photos.get(*i))) {
-                    let (rect, response) =
-                        ui.allocate_exact_size(vec2(width, theme::CARD[1]), Sense::click());
-                    let image = photo.as_ref().and_then(|path| thumbs.get(path));
-                    card(ui, rect, row, image, photo.is_some());
-                    wanted.extend(photo.clone());
-                    if pressed(ui, &response, row, in_hand == Some(&*row.file), rect) {
-                        asked.push(CollectionAction::Take(Some(row.file.clone())));
+        one_stop(ui, "records", Arrows::Rows(across), |ui, members| {
+            for row in range {
+                let cards = page.chosen.iter().skip(row * across).take(across);
+                ui.horizontal(|ui| {
+                    for (row, photo) in cards.filter_map(|i| seen.rows.get(*i).zip(seen.photos.get(*i))) {
+                        let (rect, response) =
+                            ui.allocate_exact_size(vec2(width, theme::CARD[1]), Sense::click());
+                        let image = photo.as_ref().and_then(|path| thumbs.get(path));
+                        card(ui, rect, row, image, photo.is_some());
+                        wanted.extend(photo.clone());
+                        let chosen = in_hand == Some(&*row.file);
+                        members.add(&response, chosen);
+                        if pressed(ui, &response, row, chosen, rect) {
+                            asked.push(CollectionAction::Take(Some(row.file.clone())));
+                        }
                     }
-                }
-            });
-        }
+                });
+            }
+        });
     });
     thumbs.follow(ui.ctx(), wanted);
 }

@@ -6,6 +6,7 @@ use crate::collection::{Row, SortBy};
 use crate::report::who_words;
 
 use super::records::{CollectionAction, CollectionPage, Seen};
+use crate::app::one_stop::{Arrows, one_stop};
 use crate::app::results::bars::cut_text;
 use crate::app::scrolling::by_keys;
 use crate::app::theme;
@@ -27,14 +28,18 @@ pub(super) fn show(ui: &mut Ui, page: &CollectionPage, seen: &Seen, asked: &mut 
     ui.spacing_mut().item_spacing.y = 0.0;
     ScrollArea::vertical().auto_shrink(false).show_rows(ui, theme::TOUCH, page.chosen.len(), |ui, range| {
         by_keys(ui);
-        for row in page.chosen.get(range).unwrap_or_default().iter().filter_map(|i| seen.rows.get(*i)) {
-            let size = vec2(ui.available_width(), theme::TOUCH);
-            let (rect, response) = ui.allocate_exact_size(size, Sense::click());
-            line(ui, rect, row, in_hand == Some(&*row.file));
-            if pressed(ui, &response, row, in_hand == Some(&*row.file), rect) {
-                asked.push(CollectionAction::Take(Some(row.file.clone())));
+        one_stop(ui, "records", Arrows::Rows(1), |ui, members| {
+            for row in page.chosen.get(range).unwrap_or_default().iter().filter_map(|i| seen.rows.get(*i)) {
+                let size = vec2(ui.available_width(), theme::TOUCH);
+                let (rect, response) = ui.allocate_exact_size(size, Sense::click());
+                let chosen = in_hand == Some(&*row.file);
+                line(ui, rect, row, chosen);
+                members.add(&response, chosen);
+                if pressed(ui, &response, row, chosen, rect) {
+                    asked.push(CollectionAction::Take(Some(row.file.clone())));
+                }
             }
-        }
+        });
     });
 }
 

@@ -76,6 +76,10 @@ impl State {
 
     /// Why a command cannot run now; nothing where it can.
     pub(in crate::app) fn why_not(&self, command: Command) -> Option<&'static str> {
+        // A message can be put away wherever it is told.
+        if command == Command::LetGo && self.message.is_some() {
+            return None;
+        }
         let (front, case) = (self.front(), self.session.is_some());
         if !command.entry().reach.holds(front, case) {
             return Some(match front {

@@ -126,7 +126,7 @@ pub(super) const ENTRIES: &[Entry] = &[
         Command::LetGo,
         Reach::WayBack,
         "Let go",
-        "Give up what is being drawn or dragged, and go back to choosing.",
+        "Put a message away; else give up what is being drawn or dragged, and go back to choosing.",
         &[key(Key::Escape)],
     ),
     entry(

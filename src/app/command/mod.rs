@@ -125,6 +125,10 @@ pub(super) enum Command {
     Compare,
     /// Light, dark or high contrast.
     ToggleTheme,
+    /// On to the next area of the window.
+    NextArea,
+    /// Back to the area before.
+    AreaBefore,
     /// All keys.
     ShowKeys,
 }

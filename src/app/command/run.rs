@@ -67,6 +67,7 @@ pub(in crate::app) fn run(state: &mut State, command: Command) {
         Command::PreviousMark => walk(state, false),
         Command::NameMark if !state.corners.is_empty() => state.act(Action::EndPolygon { keep: true }),
         Command::NameMark => state.focus_name = selected(state),
+        Command::LetGo if state.message.is_some() => state.message = None,
         Command::LetGo if state.collection.shown => state.collection.shown = false,
         Command::LetGo if state.beside.is_some() => state.beside = None,
         Command::LetGo if !state.corners.is_empty() => state.corners.clear(),
@@ -101,6 +102,8 @@ pub(in crate::app) fn run(state: &mut State, command: Command) {
         Command::Compare => state.ask = Some(Ask::Compare),
         Command::Magnifier => state.magnifier = !state.magnifier,
         Command::ToggleTheme => state.toggle_theme = true,
+        Command::NextArea => state.next_area = Some(true),
+        Command::AreaBefore => state.next_area = Some(false),
         Command::ShowKeys => state.sheet = Some(Sheet::Keys),
     }
 }

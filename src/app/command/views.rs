@@ -106,5 +106,19 @@ pub(super) const ENTRIES: &[Entry] = &[
         "Change the window's greys.",
         &[key(Key::F9)],
     ),
+    entry(
+        Command::NextArea,
+        Reach::Anywhere,
+        "Next area",
+        "Let the keys go on to the next area: the bar, what was measured, the mark, the photo.",
+        &[ctrl(Key::Tab)],
+    ),
+    entry(
+        Command::AreaBefore,
+        Reach::Anywhere,
+        "Area before",
+        "Let the keys go back to the area before.",
+        &[ctrl_shift(Key::Tab)],
+    ),
     entry(Command::ShowKeys, Reach::Anywhere, "Keys…", "Every command with its keys.", &[key(Key::F1)]),
 ];

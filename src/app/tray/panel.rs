@@ -1,9 +1,9 @@
 //! Loose parts in the column: finding them, piles by shade, every part with its bar, pairs, limbs and bodies.
 
-use egui::{Label, RichText, Ui};
+use egui::{Label, Response, RichText, Ui};
 
 use crate::measure::{Call, Interval, Measurement};
-use crate::tray::bodies::Fit;
+use crate::tray::bodies::{Fit, LimbFit};
 use crate::tray::found::box_id;
 use crate::tray::overview::{Overview, PartFacts};
 use crate::tray::sort::Pile;
@@ -14,6 +14,7 @@ use crate::app::action::{Action, Sheet};
 use crate::app::bench;
 use crate::app::choosing::{Choosing, choose};
 use crate::app::command::Command;
+use crate::app::one_stop::{Arrows, Members, one_stop};
 use crate::app::results;
 use crate::app::results::axis::Axis;
 use crate::app::scrolling::scrolled;
@@ -25,6 +26,8 @@ use crate::app::words;
 
 /// Width of a part's number as a button.
 const NUMBER_WIDTH: f32 = 38.0;
+/// The list's share of the height while a part is looked at.
+const LIST_SHARE: f32 = 0.52;
 
 /// Shows the panel.
 pub(in crate::app) fn show(ui: &mut Ui, state: &State, session: &Session, actions: &mut Vec<Action>) {
@@ -41,27 +44,28 @@ pub(in crate::app) fn show(ui: &mut Ui, state: &State, session: &Session, action
         (None, true) => "Sorting…",
         (None, false) => " ",
     });
+    // The part that is looked at has the lower half: the list above it stays where it is.
+    let chosen = state.chosen_part();
+    let share = if chosen.is_some() { LIST_SHARE } else { 1.0 };
+    let size = egui::vec2(ui.available_width(), ui.available_height() * share);
+    ui.allocate_ui(size, |ui| scrolled(ui, "tray", |ui| list(ui, state, session, actions)));
+    if let Some(part) = chosen {
+        ui.separator();
+        scrolled(ui, "chosen part", |ui| part::show(ui, state, session, part, actions));
+    }
+}
+
+/// The card, and all parts in their piles.
+fn list(ui: &mut Ui, state: &State, session: &Session, actions: &mut Vec<Action>) {
     let overview = state.tray.overview();
-    scrolled(ui, "tray", |ui| {
-        ui.push_id("card", |ui| card(ui, session, actions));
-        if session.case().loose_parts().is_empty() {
-            return empty(ui);
-        }
-        ui.separator();
-        match state.chosen_part() {
-            Some(part) => {
-                ui.push_id("chosen part", |ui| part::show(ui, state, session, part, actions));
-            }
-            None => weak(
-                ui,
-                "Choose a part by its number, here or on the photo, to split, merge, redraw or drop it.",
-            ),
-        }
-        ui.separator();
-        ui.push_id("piles", |ui| piles(ui, state, session, overview, actions));
-        ui.push_id("pairs", |ui| pairs(ui, overview, actions));
-        ui.push_id("limbs", |ui| limbs(ui, session, overview, actions));
-    });
+    ui.push_id("card", |ui| card(ui, session, actions));
+    if session.case().loose_parts().is_empty() {
+        return empty(ui);
+    }
+    weak(ui, "Choose a part by its number, here or on the photo, to split, merge, redraw or drop it.");
+    ui.push_id("piles", |ui| piles(ui, state, session, overview, actions));
+    ui.push_id("pairs", |ui| pairs(ui, overview, actions));
+    ui.push_id("limbs", |ui| limbs(ui, session, overview, actions));
 }
 
 fn empty(ui: &mut Ui) {
@@ -140,17 +144,35 @@ fn piles(ui: &mut Ui, state: &State, session: &Session, overview: &Overview, act
             results::bars::head(ui, axis, "Difference to the likeliest shade", "probability");
         });
     }
-    for pile in &overview.piles {
-        ui.add_space(theme::SPACE_S);
-        ui.heading(format!("{}: {}", pile_name(session, pile), pile.numbers.len()));
-        for number in &pile.numbers {
-            let part = overview.parts.iter().find(|part| part.number as usize == *number);
-            if let (Some(part), Some(axis)) = (part, &axis) {
+    let chosen = state.chosen_part().map(|part| part.number);
+    let is_new = is_new(ui, chosen);
+    one_stop(ui, "parts", Arrows::Rows(1), |ui, members| {
+        for pile in &overview.piles {
+            ui.add_space(theme::SPACE_S);
+            ui.heading(format!("{}: {}", pile_name(session, pile), pile.numbers.len()));
+            for number in &pile.numbers {
+                let part = overview.parts.iter().find(|part| part.number as usize == *number);
+                let (Some(part), Some(axis)) = (part, &axis) else { continue };
                 // Named by the number: a part keeps the focus when it changes its pile.
-                ui.push_id(part.number, |ui| row(ui, state, session, part, (axis, measurement), actions));
+                let shown = ui.push_id(part.number, |ui| {
+                    row(ui, session, part, chosen, (axis, measurement), members, actions)
+                });
+                if is_new && chosen == Some(part.number) {
+                    shown.response.scroll_to_me(None);
+                }
             }
         }
-    }
+    });
+}
+
+/// Whether another part is looked at than a moment ago, by a click on the photo perhaps.
+fn is_new(ui: &Ui, chosen: Option<u32>) -> bool {
+    let id = ui.scope_id().with("chosen");
+    ui.data_mut(|data| {
+        let before: Option<u32> = data.get_temp(id).flatten();
+        data.insert_temp(id, chosen);
+        before != chosen
+    })
 }
 
 fn pile_name(session: &Session, pile: &Pile) -> String {
@@ -164,16 +186,17 @@ fn pile_name(session: &Session, pile: &Pile) -> String {
 /// A part in its pile: its number as a button, its size, its bar.
 fn row(
     ui: &mut Ui,
-    state: &State,
     session: &Session,
     part: &PartFacts,
+    chosen: Option<u32>,
     (axis, measurement): (&Axis, Option<&Measurement>),
+    members: &mut Members,
     actions: &mut Vec<Action>,
 ) {
-    let is_chosen = state.chosen_part().is_some_and(|chosen| chosen.number == part.number);
+    let is_chosen = chosen == Some(part.number);
     ui.horizontal(|ui| {
         ui.set_width(ui.available_width() - theme::SPACE_M - 1.0);
-        number_button(ui, part, is_chosen, actions);
+        members.add(&number_button(ui, part, is_chosen, actions), is_chosen);
         let result = measurement
             .and_then(|m| m.readings.iter().find(|result| Some(&result.id) == part.reading.as_ref()));
         let likeliest = result.and_then(|result| {
@@ -201,7 +224,7 @@ fn row(
 }
 
 /// The number of a part as a button that chooses it.
-pub(super) fn number_button(ui: &mut Ui, part: &PartFacts, is_chosen: bool, actions: &mut Vec<Action>) {
+fn number_button(ui: &mut Ui, part: &PartFacts, is_chosen: bool, actions: &mut Vec<Action>) -> Response {
     let doubtful = if part.doubts.is_empty() { "" } else { "?" };
     let text = format!("{}{doubtful}", part.number);
     let response = ui
@@ -211,6 +234,7 @@ pub(super) fn number_button(ui: &mut Ui, part: &PartFacts, is_chosen: bool, acti
     if response.clicked() {
         actions.push(Action::Tray(TrayAction::Choose(part.number)));
     }
+    response
 }
 
 /// "42 × 11 mm".
@@ -229,14 +253,15 @@ fn pairs(ui: &mut Ui, overview: &Overview, actions: &mut Vec<Action>) {
         "Alike in size and plastic, one the mirror image of the other; a part turned over looks so, too.",
     );
     let facts = |number: u32| overview.parts.iter().find(|part| part.number == number);
-    ui.horizontal_wrapped(|ui| {
+    one_stop(ui, "pairs", Arrows::Rows(2), |ui, members| {
         for (a, b, mirrored) in &overview.pairs {
             let (Some(first), Some(second)) = (facts(*a), facts(*b)) else { continue };
-            number_button(ui, first, false, actions);
-            ui.label("with");
-            number_button(ui, second, false, actions);
-            ui.label(format!("({:.0}\u{a0}%\u{a0}alike)", 100.0 * mirrored));
-            ui.end_row();
+            ui.horizontal(|ui| {
+                members.add(&number_button(ui, first, false, actions), false);
+                ui.label("with");
+                members.add(&number_button(ui, second, false, actions), false);
+                ui.label(format!("({:.0}\u{a0}%\u{a0}alike)", 100.0 * mirrored));
+            });
         }
     });
 }
@@ -263,12 +288,26 @@ fn limbs(ui: &mut Ui, session: &Session, overview: &Overview, actions: &mut Vec<
              whose plastic it fits best.",
         );
     }
-    for fit in &overview.fits {
-        let part = session.case().tray.as_ref().and_then(|tray| tray.part_of(&fit.limb));
-        let facts = part.and_then(|part| overview.parts.iter().find(|facts| facts.number == part.number));
-        ui.horizontal_wrapped(|ui| {
+    one_stop(ui, "limbs", Arrows::Rows(1), |ui, members| {
+        overview.fits.iter().for_each(|fit| one_fit(ui, session, overview, fit, members, actions));
+    });
+    weak(ui, "One plastic does not prove one figure: others were made of it, too.");
+}
+
+/// A limb with the body it fits.
+fn one_fit(
+    ui: &mut Ui,
+    session: &Session,
+    overview: &Overview,
+    fit: &LimbFit,
+    members: &mut Members,
+    actions: &mut Vec<Action>,
+) {
+    let part = session.case().tray.as_ref().and_then(|tray| tray.part_of(&fit.limb));
+    let facts = part.and_then(|part| overview.parts.iter().find(|facts| facts.number == part.number));
+    ui.horizontal_wrapped(|ui| {
             if let Some(facts) = facts {
-                number_button(ui, facts, false, actions);
+                members.add(&number_button(ui, facts, false, actions), false);
             }
             let text = match &fit.fit {
                 Fit::Body { body, place, odds, same_plastic } => format!(
@@ -281,8 +320,6 @@ fn limbs(ui: &mut Ui, session: &Session, overview: &Overview, actions: &mut Vec<
             };
             ui.add(Label::new(text).wrap());
         });
-    }
-    weak(ui, "One plastic does not prove one figure: others were made of it, too.");
 }
 
 pub(super) fn weak(ui: &mut Ui, text: &str) {
