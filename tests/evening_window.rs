@@ -99,7 +99,7 @@ fn write_a_guide(walk: &mut Walk, path: &Path) {
             steady(walk);
         }
         if page == "Moulds" {
-            for (mould, slot) in [("Mould T1", "torso"), ("Mould A1", "arm-left")] {
+            for (mould, slot) in [("Mould T1", "torso"), ("Mould A1", "left arm")] {
                 walk.click(mould);
                 walk.click(slot);
                 steady(walk);
@@ -111,7 +111,7 @@ fn write_a_guide(walk: &mut Walk, path: &Path) {
     {
         walk.click(&format!("Character {character}"));
         walk.click("Made in only");
-        for (slot, shade) in [("torso", torso), ("arm-left", arm)] {
+        for (slot, shade) in [("torso", torso), ("left arm", arm)] {
             steady(walk);
             walk.click_like(&format!("shade of the {slot}, now "));
             walk.click(&format!("shade of the {slot}: {shade}"));

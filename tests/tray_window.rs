@@ -134,6 +134,13 @@ fn the_tray_is_found_sorted_changed_and_kept() {
     let all = save(&mut walk, &path, "three known parts", |case| case.zones.len() == first.zones.len() + 3);
     println!("{} zones", all.zones.len());
 
+    // The list keeps its place when a part is looked at.
+    let listed = walk.labels().into_iter().find(|label| label.starts_with("Part ")).unwrap();
+    let place = |walk: &Walk| walk.harness.query_all_by_label(&listed).next().unwrap().rect();
+    let before = place(&walk);
+    walk.click(&listed);
+    assert!(walk.shows(&format!("{listed}: ")) && place(&walk) == before, "{listed} jumps");
+
     // By mouse: a line across a part splits it; the button merges the pieces again.
     let one = first.loose_parts().iter().find(|part| part.doubts.is_empty()).unwrap();
     let (low, high) = one.shape().bounds();

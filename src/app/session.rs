@@ -5,6 +5,7 @@ use std::sync::Arc;
 use std::time::{Duration, Instant};
 
 use crate::case::{CaseDocument, Edit, History, MarkKey};
+use crate::guide::{Guide, slot_words};
 use crate::jobs::{SHOW_AFTER, Wake, Worker};
 use crate::light::Light;
 use crate::measure::{self, AreaCache, FlatField, Inputs, MarkProblem, Measurement, Outcome};
@@ -145,6 +146,16 @@ impl Session {
     /// The light of the photo as fitted last.
     pub(super) fn light(&self) -> Option<&Light> {
         self.outcome.as_ref()?.outcome.as_ref().ok()?.light.as_ref()
+    }
+
+    /// A slot's name for people.
+    pub(super) fn slot_words(&self, id: &str) -> String {
+        slot_words(self.guide(), id)
+    }
+
+    /// The guide of the case, if one could be read.
+    pub(super) fn guide(&self) -> Option<&Guide> {
+        self.weighing.guide.as_ref().map(|open| &*open.guide)
     }
 
     /// The newest result with the number of the marks it is of.

@@ -3,6 +3,7 @@
 use egui::{Id, Label, RichText, TextEdit, Ui};
 
 use crate::case::{Edit, MarkKey, MarkKind, Surface};
+use crate::guide::slot_id;
 
 use super::action::{Action, Tool};
 use super::card::{self, CardStep};
@@ -17,7 +18,7 @@ use super::theme;
 use super::toolbar;
 use super::words;
 
-/// Slots that most figures have; any other can be typed.
+/// Slots that most figures have, where no guide says which; any other can be typed.
 const SLOTS: [&str; 7] = ["head", "torso", "waist", "arm-left", "arm-right", "leg-left", "leg-right"];
 
 /// Shows the strip.
@@ -180,12 +181,13 @@ fn slot(ui: &mut Ui, session: &Session, mark: &MarkKey, actions: &mut Vec<Action
         marks::reading(session.case(), mark).and_then(|reading| reading.slot.clone()).unwrap_or_default();
     ui.horizontal_wrapped(|ui| {
         let label = ui.label("Slot");
-        let mut text = now.clone();
+        let guide = session.guide();
+        let mut text = session.slot_words(&now);
         let field = ui
             .add(TextEdit::singleline(&mut text).hint_text("place in the figure").desired_width(130.0))
             .labelled_by(label.id);
         let set = |text: &str| {
-            let slot = Some(text.to_owned()).filter(|text| !text.is_empty());
+            let slot = Some(slot_id(guide, text)).filter(|slot| !slot.is_empty());
             Edit::SetSlot(mark.clone(), slot)
         };
         if field.changed() {
@@ -194,8 +196,10 @@ fn slot(ui: &mut Ui, session: &Session, mark: &MarkKey, actions: &mut Vec<Action
         if field.lost_focus() {
             actions.push(Action::EndGroup);
         }
-        for slot in SLOTS {
-            if ui.add(toolbar::choice_button(now == slot, slot)).clicked() {
+        let of_guide = guide.map(|guide| guide.slots.iter().map(|slot| slot.id.as_str()).collect());
+        let slots: Vec<&str> = of_guide.unwrap_or_else(|| SLOTS.to_vec());
+        for slot in slots {
+            if ui.add(toolbar::choice_button(now == slot, &session.slot_words(slot))).clicked() {
                 actions.push(Action::Edit(set(slot)));
             }
         }

@@ -1,6 +1,6 @@
 //! The first page: what to do when nothing is open.
 
-use egui::{RichText, Ui};
+use egui::{Label, RichText, Ui};
 
 use super::action::Action;
 use super::command::Command;
@@ -62,9 +62,14 @@ fn files(ui: &mut Ui, title: &str, paths: &[std::path::PathBuf], actions: &mut V
     ui.add_space(theme::SPACE_L);
     ui.heading(title);
     for path in paths {
-        let button = ui.button(short_name(path)).on_hover_text(path.display().to_string());
-        if button.clicked() {
-            actions.push(Action::Open(path.clone()));
-        }
+        ui.horizontal(|ui| {
+            let button = ui.button(short_name(path)).on_hover_text(path.display().to_string());
+            if button.clicked() {
+                actions.push(Action::Open(path.clone()));
+            }
+            // Names alike are told apart by where they lie.
+            let folder = path.parent().unwrap_or(path).display().to_string();
+            ui.add(Label::new(RichText::new(folder).small().color(theme::palette(ui).weak)).truncate());
+        });
     }
 }

@@ -37,9 +37,13 @@ pub(super) fn count(n: usize, one: &str, many: &str) -> String {
     format!("{n} {}", if n == 1 { one } else { many })
 }
 
-/// The probability of different plastic in words.
-pub(super) fn different(pair: &PairResult) -> String {
-    format!("different with a probability of {}", percent(pair.different_plastic))
+/// What is said of two parts, with the probability that their plastic differs.
+pub(super) fn said_of_pair(pair: &PairResult, said: SamePlastic) -> String {
+    let (said_of, probability) = (capital(said.phrase()), percent(pair.different_plastic));
+    match said {
+        SamePlastic::Different => format!("{said_of}, with a probability of {probability}"),
+        _ => format!("{said_of}: different with a probability of {probability}"),
+    }
 }
 
 /// The advice of a list of warnings without repeats, first things first.

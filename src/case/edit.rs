@@ -4,6 +4,7 @@ use std::collections::HashSet;
 
 use super::document::{BoardMark, CaseDocument, Known, Observation, ReadingMark, Surface, ZoneMark};
 use super::loose::{CardFound, TrayMarks};
+use crate::guide::slot_words;
 use crate::problem::Problem;
 use crate::raster::Shape;
 
@@ -96,7 +97,7 @@ impl Edit {
             Edit::Delete(mark) => format!("delete {}", mark.id),
             Edit::SetSurface(mark, surface) => format!("make {} {}", mark.id, surface.name()),
             Edit::SetKnown(mark, _) => format!("set the colour of {}", mark.id),
-            Edit::SetSlot(mark, Some(slot)) => format!("make {} the {slot}", mark.id),
+            Edit::SetSlot(mark, Some(slot)) => format!("make {} the {}", mark.id, slot_words(None, slot)),
             Edit::SetSlot(mark, None) => format!("make {} no particular part", mark.id),
             Edit::SetReferences(Some(_)) => "choose references".into(),
             Edit::SetReferences(None) => "use no references".into(),

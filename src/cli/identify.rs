@@ -30,7 +30,7 @@ fn identified(path: &Path, options: &IdentifyOptions) -> Result<(String, Option<
     if options.json {
         return problem.map_or_else(|| Ok((line(&findings), None)), Err);
     }
-    Ok((format!("{}\n\n{}", path.display(), findings.text()), problem))
+    Ok((format!("{}\n\n{}", path.display(), findings.text(&guide)), problem))
 }
 
 /// The guide named on the command line, else the case's own.

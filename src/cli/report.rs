@@ -10,7 +10,7 @@ use super::identify::{guide_of, weighed};
 use super::measure::{load, measure_loaded};
 use super::output::{print, tell};
 use crate::case::PathRule;
-use crate::collection::{index, totals};
+use crate::collection::{index, name_slots, totals};
 use crate::keeping::{CaseReport, ReportKind, collection_report, write_case_report};
 use crate::measure::Options;
 use crate::problem::Problem;
@@ -103,8 +103,9 @@ fn of_collection(options: &ReportOptions) -> Result<Option<Problem>, Problem> {
     let folder = &options.case;
     let opened = open_collection(folder)?;
     let records = || opened.records.iter().map(|(file, record)| (file.as_str(), record));
-    let rows = index(records());
+    let mut rows = index(records());
     let (guides, unread) = collection_guides(folder, &rows, PathRule::InsideFolder);
+    name_slots(&mut rows, &guides);
     collection_report(&options.out, folder, (&rows, &totals(records(), &guides)), &today())?;
     print(&format!("{}\n", options.out.display()));
     Ok(opened.problems.into_iter().chain(unread).next())

@@ -5,6 +5,7 @@ use serde_json::Map;
 use super::record::{RecordedFinding, RecordedPart, RecordedWho, SETTLED, Source};
 use crate::case::CaseDocument;
 use crate::figure::{Findings, name_and_run};
+use crate::guide::slot_words;
 use crate::measure::{Call, Measurement, ReadingResult};
 
 /// More candidates than this are not kept.
@@ -141,8 +142,10 @@ pub fn changes(before: &RecordedFinding, after: &RecordedFinding) -> Vec<String>
     let only_in = |a: &RecordedFinding, b: &RecordedFinding| -> Vec<String> {
         a.missing.iter().filter(|slot| !b.missing.contains(slot)).cloned().collect()
     };
-    out.extend(only_in(after, before).iter().map(|slot| format!("{slot}: missing now")));
-    out.extend(only_in(before, after).iter().map(|slot| format!("{slot}: not missing any more")));
+    out.extend(only_in(after, before).iter().map(|slot| format!("{}: missing now", slot_words(None, slot))));
+    out.extend(
+        only_in(before, after).iter().map(|slot| format!("{}: not missing any more", slot_words(None, slot))),
+    );
     out
 }
 
@@ -154,8 +157,9 @@ fn who(finding: &RecordedFinding) -> String {
     }
 }
 
-fn name(part: &RecordedPart) -> &str {
-    part.reading.as_deref().or(part.slot.as_deref()).unwrap_or("a part")
+fn name(part: &RecordedPart) -> String {
+    let slot = || part.slot.as_deref().map(|slot| slot_words(None, slot));
+    part.reading.clone().or_else(slot).unwrap_or_else(|| "a part".into())
 }
 
 fn belongs(part: &RecordedPart) -> &'static str {

@@ -2,6 +2,8 @@
 
 use serde::Serialize;
 
+use crate::guide::{Guide, slot_words};
+
 use super::record::{Holds, Record, RecordedWho, Role, SETTLED, Source};
 
 /// One record in short.
@@ -47,6 +49,17 @@ impl Row {
 /// The rows of records, in their order. Each record comes with its file's path relative to the collection.
 pub fn index<'a>(records: impl IntoIterator<Item = (&'a str, &'a Record)>) -> Vec<Row> {
     records.into_iter().map(|(file, record)| row(file, record)).collect()
+}
+
+/// Puts the names for people in the place of the slots' ids, as the guides have them that the rows rest on.
+pub fn name_slots(rows: &mut [Row], guides: &[(String, Guide)]) {
+    for row in rows {
+        let named = |file: &String| row.sources.iter().any(|source| source.file == *file);
+        let guide = guides.iter().find(|(file, _)| named(file)).map(|(_, guide)| guide);
+        for slot in row.missing.iter_mut().chain(&mut row.doubtful) {
+            *slot = slot_words(guide, slot);
+        }
+    }
 }
 
 fn row(file: &str, record: &Record) -> Row {

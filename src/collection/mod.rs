@@ -9,7 +9,7 @@ mod tests;
 mod totals;
 
 pub use change::{Made, changes, recorded};
-pub use index::{Row, from_root, index};
+pub use index::{Row, from_root, index, name_slots};
 pub use record::{
     Bought, Holds, RECORD_LIMIT_BYTES, RECORD_VERSION, Record, RecordedFinding, RecordedPart, RecordedWho,
     Role, SETTLED, Source, parse_record, record_to_text,

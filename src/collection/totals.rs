@@ -6,7 +6,7 @@ use serde::Serialize;
 
 use super::index::from_root;
 use super::record::{Holds, Record, RecordedFinding, RecordedPart, Role, SETTLED};
-use crate::guide::{Choice, Guide, Part};
+use crate::guide::{Choice, Guide, Part, slot_words};
 
 /// What a collection has and lacks.
 #[derive(Debug, Clone, PartialEq, Default, Serialize)]
@@ -265,7 +265,7 @@ fn wants_of(guide: &Guide, figure: &Figure, parts: &BTreeMap<String, Part>, spar
             character: figure.character.into(),
             run: figure.run.into(),
             slot: slot.clone(),
-            slot_name: guide.slots.iter().find(|s| s.id == *slot).map_or(slot.as_str(), |s| s.name()).into(),
+            slot_name: slot_words(Some(guide), slot),
             looks: looks(guide, part),
             why,
             shades: listed(part, "shade"),

@@ -82,7 +82,7 @@ fn one_with_no_part_of_its_own_is_singled_out_by_the_combination() {
     }
     let findings = shared("Keeper", "first", &BODY);
     assert_eq!((top(&findings).0, top(&findings).1), ("Keeper", "first"));
-    assert!(top(&findings).2 > 0.95, "{}", findings.text());
+    assert!(top(&findings).2 > 0.95, "{}", findings.text(&guide));
 }
 
 #[test]
@@ -109,7 +109,7 @@ fn a_limb_that_rightly_has_another_shade_belongs() {
     let findings = find(&line, &evidence, &FindingOptions::default());
     assert_eq!(top(&findings).0, "Coxswain");
     let arm = findings.slots.iter().find(|s| s.slot == "arm-right").expect("listed");
-    assert!(arm.belongs < 0.2, "{}", findings.text());
+    assert!(arm.belongs < 0.2, "{}", findings.text(&guide));
     assert_eq!(arm.donors[0].character, "Boatwright");
     let against = findings.ranking[0].reasons.iter().find(|r| r.slot == "arm-right").expect("contradiction");
     assert!(
@@ -129,7 +129,7 @@ fn two_halves_come_out_as_such() {
     let findings = find(&line, &evidence, &FindingOptions::default());
     let pair = &findings.composites[0];
     assert_eq!((&*pair.upper.character, &*pair.lower.character), ("Medic", "Winchman"));
-    assert!(pair.probability > 0.9, "{}", findings.text());
+    assert!(pair.probability > 0.9, "{}", findings.text(&guide));
     assert!(findings.headline().starts_with("Possibly put together from two"));
 }
 
@@ -196,7 +196,7 @@ fn what_the_guide_does_not_know_is_told_and_left_out() {
     assert_eq!(arm.state, ["loose joint"]);
     // The Diver's parts are dark, and the guide says that these snap.
     assert!(arm.cautions.iter().any(|c| c.contains("snap at the pegs")));
-    let told = findings.text();
+    let told = findings.text(&guide);
     assert!(told.contains("missing") && told.contains("no authentication"), "{told}");
 }
 

@@ -2,7 +2,7 @@
 
 use std::collections::{BTreeMap, HashMap};
 
-use crate::guide::{Choice, Feature, FeatureKind, Guide, Part, Rates};
+use crate::guide::{Choice, Feature, FeatureKind, Guide, Part, Rates, slot_words};
 
 /// A guide made ready for weighing. Build it once; every finding uses it again.
 #[derive(Debug, Clone)]
@@ -253,7 +253,7 @@ fn line_slot(
     }
     LineSlot {
         id: slot.id.clone(),
-        label: slot.name().to_owned(),
+        label: slot_words(Some(guide), &slot.id),
         lost: slot.lost.unwrap_or(guide.rates.lost()),
         // Where nobody has a part, none can have been exchanged.
         exchange: if kinds.iter().any(|k| k.part) {

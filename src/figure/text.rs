@@ -5,6 +5,7 @@ use std::fmt::Write;
 use super::findings::{CERTAIN, Donor, Findings, Ranked, SlotFinding, Who};
 use super::reasons::Reason;
 use super::signs::percent;
+use crate::guide::{Guide, slot_words};
 
 /// Reasons shown for the first and for the others.
 const REASONS: (usize, usize) = (6, 2);
@@ -38,7 +39,8 @@ impl Findings {
     }
 
     /// The whole finding, line by line.
-    pub fn text(&self) -> String {
+    pub fn text(&self, guide: &Guide) -> String {
+        let named = |slot: &str| slot_words(Some(guide), slot);
         let mut out = format!("{}\n", self.headline());
         // Writing to a string cannot fail.
         let mut line = |text: String| _ = writeln!(out, "{text}");
@@ -73,22 +75,26 @@ impl Findings {
                 .collect();
             let from =
                 if donors.is_empty() { String::new() } else { format!("; if not: {}", donors.join(" or ")) };
-            line(format!("  {:<12} {word} ({} that it belongs{from})", slot.slot, percent(slot.belongs)));
+            line(format!(
+                "  {:<12} {word} ({} that it belongs{from})",
+                named(&slot.slot),
+                percent(slot.belongs)
+            ));
         }
         for missing in &self.missing {
             line(format!(
                 "  {:<12} missing ({} that the figure had one)",
-                missing.slot,
+                named(&missing.slot),
                 percent(missing.expected)
             ));
         }
         for condition in &self.condition {
             let state =
                 if condition.state.is_empty() { "caution".into() } else { condition.state.join(", ") };
-            line(format!("  {:<12} {state}: {}", condition.slot, condition.cautions.join(" ")));
+            line(format!("  {:<12} {state}: {}", named(&condition.slot), condition.cautions.join(" ")));
         }
         for sign in &self.signs {
-            line(format!("\nSign, {}: {} ({})", sign.slot, sign.sign, percent(sign.probability)));
+            line(format!("\nSign, {}: {} ({})", named(&sign.slot), sign.sign, percent(sign.probability)));
             line(format!("  {}", sign.text));
             line(format!("  Innocent if: {}.", sign.innocent.join("; ")));
             sign.checks.iter().enumerate().for_each(|(i, check)| line(format!("  Check {}: {check}", i + 1)));
@@ -98,7 +104,7 @@ impl Findings {
         }
         for (i, look) in self.next_looks.iter().enumerate() {
             let bits = format!("{:.2} bit", look.bits);
-            line(format!("  {}. {} of {} ({bits}): {}", i + 1, look.feature, look.slot, look.how));
+            line(format!("  {}. {} of {} ({bits}): {}", i + 1, look.feature, named(&look.slot), look.how));
         }
         let told = if self.ranking.is_empty() { 1 } else { 0 };
         for note in self.notes.iter().skip(told) {

@@ -6,6 +6,7 @@ mod lint;
 mod problem;
 mod rates;
 mod read;
+mod slot_words;
 mod validate;
 
 #[cfg(test)]
@@ -20,4 +21,5 @@ pub use lint::{Lint, LintCode, lint};
 pub use problem::Problem;
 pub use rates::{Rate, Rates};
 pub use read::{parse_guide, read_guide, write_guide};
+pub use slot_words::{slot_id, slot_words};
 pub use validate::validate;

@@ -7,6 +7,8 @@ what is wrong:
     shows NAME      whether something of that name is in the window
     point NAME      by mouse: scrolls to it, waits until it keeps its place, then points at its middle
     click NAME      the same, then clicks
+    item NAME       by mouse: clicks an item of an open menu, which never scrolls
+    held NAME       whether the control has the focus
     go NAME         by keys: Tab until it has the focus; parts of a tray and records of a collection are one stop, among
                     which the arrow keys go
 
@@ -215,6 +217,12 @@ def do(verb, wanted):
     elif verb == "click":
         point(wanted)
         xdotool("click", 1)
+    elif verb == "item":
+        x, y, width, height = steady(control(wanted))
+        xdotool("mousemove", round(x + width / 2), round(y + height / 2), "sleep", 0.15, "click", 1)
+    elif verb == "held":
+        if not named(focused(everything()), wanted):
+            raise Missing(f"{wanted} has no focus")
     elif verb == "go":
         go(wanted)
     else:

@@ -62,18 +62,18 @@ add Moulds mould T1
 use torso
 fill "How to know it" "A seam runs down the back."
 add Moulds mould A1
-use arm-left
+use "left arm"
 picture guide-mould
 add Characters character Keeper Diver
 use "Made in only"
 use "Character Keeper"
 use "Made in only"
 choose "shade of the torso" green/medium
-choose "shade of the arm-left" green/dark
+choose "shade of the left arm" green/dark
 fill "Note on the torso" "Seen on one only."
 use "Character Diver"
 choose "shade of the torso" green/dark
-choose "shade of the arm-left" green/medium
+choose "shade of the left arm" green/medium
 picture guide-character
 fill "File of the guide" "$guide"
 use "Save the guide"
@@ -131,6 +131,7 @@ until_true "the tray is sorted" controls shows "*May be left and right*"
 gone "Sorting…"
 picture tray-sorted
 use "Part 5"
+shown "Part 5: *"
 picture tray-part
 menu File Save ctrl+s
 until_true "the tray is saved" test -s "$folder/tray.case.json"

@@ -26,7 +26,7 @@ use() {
 # Runs a command: by mouse from its menu, by keys with its own.
 menu() {
     case $by in
-        mouse) for item in Menu "$1" "$2"; do controls click "$item" || fail "a click on $item: $answer"; pause; done ;;
+        mouse) for item in Menu "$1" "$2"; do controls item "$item" || fail "a click on $item: $answer"; pause; done ;;
         keys) key "$3" ;;
     esac
     pause
@@ -37,6 +37,7 @@ fill() {
         mouse) controls click "$1" || fail "a click on $1: $answer" ;;
         keys) controls go "$1" || fail "the way to $1: $answer" ;;
     esac
+    until_true "$1 takes the keys" controls held "$1"
     key ctrl+a
     text "$2"
 }

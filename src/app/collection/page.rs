@@ -24,6 +24,13 @@ pub(in crate::app) fn show(ui: &mut Ui, state: &State, thumbs: &mut Thumbs, acti
     let page = &state.collection;
     let mut asked = Vec::new();
     Panel::top("collection head").frame(frame).show(ui, |ui| head(ui, state, actions, &mut asked));
+    // Below, so that no record moves when it comes.
+    if let Some(change) = page.change.as_ref().filter(|_| page.seen.is_some()) {
+        Panel::bottom("collection change")
+            .frame(frame)
+            .resizable(false)
+            .show(ui, |ui| taken_back::line(ui, change, page.can_take_back(), &mut asked));
+    }
     if let Some(form) = &page.form {
         Panel::right("record")
             .frame(frame)
@@ -84,9 +91,6 @@ fn head(ui: &mut Ui, state: &State, actions: &mut Vec<Action>, asked: &mut Vec<C
     });
     if page.seen.is_none() {
         return;
-    }
-    if let Some(change) = &page.change {
-        taken_back::line(ui, change, page.can_take_back(), asked);
     }
     ui.horizontal_wrapped(|ui| {
         let filter = search(ui, &page.filter);

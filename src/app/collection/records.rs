@@ -6,7 +6,7 @@ use std::sync::Arc;
 
 use super::taken_back::Change;
 use crate::case::PathRule;
-use crate::collection::{Filter, Record, Row, SortBy, Totals, index, sort, totals};
+use crate::collection::{Filter, Record, Row, SortBy, Totals, index, name_slots, sort, totals};
 use crate::jobs::{Progress, Task, Wake};
 use crate::keeping::{CheckWith, Checked, Details, check, keep_checked};
 use crate::problem::Problem;
@@ -235,10 +235,11 @@ fn look(folder: &Path, rule: PathRule) -> Result<Seen, Problem> {
     }
     let opened = open_collection(folder)?;
     let records = || opened.records.iter().map(|(file, record)| (file.as_str(), record));
-    let rows = index(records());
+    let mut rows = index(records());
     let (guides, unread) = collection_guides(folder, &rows, rule);
     let totals = totals(records(), &guides);
     let outdated = outdated(folder, &rows, rule);
+    name_slots(&mut rows, &guides);
     let leaves = |path: &str| path.starts_with("..") || Path::new(path).is_absolute();
     let leads_out = rows.iter().any(|row| {
         row.photo.as_deref().is_some_and(leaves) || row.sources.iter().any(|source| leaves(&source.file))

@@ -73,12 +73,15 @@ fn heads(ui: &mut Ui, page: &CollectionPage, asked: &mut Vec<CollectionAction>) 
         let rect = Rect::from_min_size(pos2(left, full.top()), vec2(share * full.width(), full.height()));
         left = rect.right();
         let Some(by) = by else {
-            cut_text(ui.painter(), rect.left_center(), rect.width(), name, theme::palette(ui).weak);
+            let at = pos2(rect.left() + theme::SPACE_S, rect.center().y);
+            cut_text(ui.painter(), at, rect.width(), name, theme::palette(ui).weak);
             continue;
         };
         let turned = page.order == (by, true);
         let text = if turned { format!("{name} (turned)") } else { name.to_owned() };
+        // At the left, as what stands below it.
         let button = crate::app::toolbar::choice_button(page.order.0 == by, &text);
+        let button = button.right_text("").min_size(rect.size());
         let at = rect.shrink2(vec2(1.0, 0.0));
         if ui.put(at, button).on_hover_text("Order by this; again, the other way round.").clicked() {
             asked.push(CollectionAction::Sort(by));

@@ -93,12 +93,9 @@ fn gather(ui: &mut Ui, session: &Session, gathering: &Gathering, asked: &mut Vec
             {
                 let mut text = text.clone();
                 // An id of its own keeps the focus while parts come and go.
+                let field = TextEdit::singleline(&mut text).id(Id::unique((what, &reading.id)));
                 let field = ui
-                    .add(
-                        TextEdit::singleline(&mut text)
-                            .id(Id::unique((what, &reading.id)))
-                            .desired_width(width),
-                    )
+                    .add_sized([width, theme::TOUCH], field)
                     .accessible_name(format!("{what} of {}", reading.id));
                 if field.changed() {
                     let id = reading.id.clone();

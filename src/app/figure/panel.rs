@@ -30,7 +30,12 @@ pub(in crate::app) fn show(
         Some(Err(text)) => format!("! {text} Undo the last change, and save your marks."),
         None => "Weighing…".into(),
     };
-    ui.add(Label::new(egui::RichText::new(headline).heading()).wrap());
+    // As high with one line as with two, so that nothing jumps while a figure is weighed.
+    let lines = 2.0 * ui.text_style_height(&egui::TextStyle::Heading);
+    ui.allocate_ui(vec2(ui.available_width(), lines), |ui| {
+        ui.set_min_height(lines);
+        ui.add(Label::new(egui::RichText::new(headline).heading()).wrap());
+    });
     ui.add_space(theme::SPACE_S);
     let mut figure = |ui: &mut Ui, actions: &mut Vec<Action>| {
         let known = body::known(&guide.line, session.case(), session.measurement(), found);

@@ -2,6 +2,7 @@
 
 use std::path::{Path, PathBuf};
 
+use super::open::{case_path_beside, is_case};
 use crate::storage::{self, Recoverable};
 
 /// What was found.
@@ -21,11 +22,24 @@ pub(in crate::app) struct Found {
 pub(in crate::app) fn look(data_folder: Option<&Path>) -> Found {
     let demos = demo_folders().iter().map(|folder| cases_in(folder)).find(|cases| !cases.is_empty());
     Found {
-        recent: data_folder.map(storage::recent).unwrap_or_default(),
+        recent: each_photo_once(&data_folder.map(storage::recent).unwrap_or_default()),
         demos: demos.unwrap_or_default(),
         collection: data_folder.and_then(storage::remembered_collection),
         recoverable: data_folder.map(storage::recoverable).unwrap_or_default(),
     }
+}
+
+/// A photo whose case was opened, too, stands for both: going on with its marks is what is meant.
+fn each_photo_once(files: &[PathBuf]) -> Vec<PathBuf> {
+    let mut once: Vec<PathBuf> = Vec::new();
+    for file in files {
+        let beside = case_path_beside(file);
+        let meant = if files.contains(&beside) && !is_case(file) { &beside } else { file };
+        if !once.contains(meant) {
+            once.push(meant.clone());
+        }
+    }
+    once
 }
 
 /// Whether a file belongs to the demo: nothing is saved there unless the person says so.
@@ -51,8 +65,7 @@ fn demo_folders() -> Vec<PathBuf> {
 
 fn cases_in(folder: &Path) -> Vec<PathBuf> {
     let entries = std::fs::read_dir(folder).into_iter().flatten().flatten();
-    let mut cases: Vec<PathBuf> =
-        entries.map(|entry| entry.path()).filter(|path| crate::app::files::open::is_case(path)).collect();
+    let mut cases: Vec<PathBuf> = entries.map(|entry| entry.path()).filter(|path| is_case(path)).collect();
     cases.sort();
     cases
 }
@@ -60,6 +73,12 @@ fn cases_in(folder: &Path) -> Vec<PathBuf> {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn a_photo_stands_once_among_the_files_opened_last() {
+        let files = ["a.case.json", "b.jpg", "a.jpg", "b.case.json", "c.png"].map(PathBuf::from);
+        assert_eq!(each_photo_once(&files), ["a.case.json", "b.case.json", "c.png"].map(PathBuf::from));
+    }
 
     #[test]
     fn cases_are_listed_in_order_and_other_files_are_not() {

@@ -4,7 +4,7 @@ use std::collections::BTreeMap;
 
 use egui::Ui;
 
-use crate::guide::{Choice, Guide, GuideEdit, Issue, IssueAt, IssueEdit, List, NOTE, Part};
+use crate::guide::{Choice, Guide, GuideEdit, Issue, IssueAt, IssueEdit, List, NOTE, Part, slot_words};
 
 use super::editor::GuideAction;
 use super::fields::{Field, Form};
@@ -15,7 +15,7 @@ use crate::app::words;
 
 /// Shows the character.
 pub(super) fn show(ui: &mut Ui, form: &mut Form, at: usize) {
-    form.at(ui, List::Characters.name());
+    form.at(List::Characters.name());
     let guide = form.editor.guide();
     let Some(character) = guide.characters.get(at) else {
         return said(
@@ -26,7 +26,7 @@ pub(super) fn show(ui: &mut Ui, form: &mut Form, at: usize) {
     };
     let place = format!("characters › {}", character.id);
     ui.heading(words::capital(&character.id));
-    form.at(ui, &place);
+    form.at(&place);
     name_and_label(ui, form, List::Characters, at);
     if guide.runs.is_empty() {
         return said(
@@ -63,7 +63,7 @@ pub(super) fn show(ui: &mut Ui, form: &mut Form, at: usize) {
     }
     let here = IssueAt { character: at, run: issue.run.clone() };
     let place = format!("{place} › {}", issue.run);
-    form.at(ui, &place);
+    form.at(&place);
     let field = Field::new(key(&here, "weight"), "How common", format!("{place} › weight")).hint("1");
     form.number(ui, &field, issue.weight, |n| edit(&here, IssueEdit::Weight(n)));
     fill(ui, form, guide, &here);
@@ -93,10 +93,9 @@ fn fill(ui: &mut Ui, form: &mut Form, guide: &Guide, here: &IssueAt) {
 
 fn one_slot(ui: &mut Ui, form: &mut Form, here: &IssueAt, issue: &Issue, slot: &str) {
     let guide = form.editor.guide();
-    let Some(known) = guide.slots.iter().find(|known| known.id == slot) else { return };
     ui.add_space(theme::SPACE_S);
     let part = issue.parts.get(slot);
-    form.tick(ui, &words::capital(known.name()), part.is_some(), |there| {
+    form.tick(ui, &words::capital(&slot_words(Some(guide), slot)), part.is_some(), |there| {
         edit(here, IssueEdit::Part(slot.to_owned(), there))
     });
     let place = format!("characters › {} › {} › {slot}", character_id(guide, here), here.run);
@@ -114,7 +113,7 @@ fn one_slot(ui: &mut Ui, form: &mut Form, here: &IssueAt, issue: &Issue, slot: &
             note(ui, form, here, part, slot);
         });
     }
-    form.under(ui, &place);
+    form.under(&place);
 }
 
 /// What a feature is on the part.
@@ -142,7 +141,7 @@ fn what(ui: &mut Ui, form: &mut Form, here: &IssueAt, part: &Part, slot: &str, f
         };
         choices.push((SEVERAL.to_owned(), choose(Some(Choice::Mixed(first)))));
     }
-    let spoken = format!("{} of the {}", label(guide, feature), slot_name(guide, slot));
+    let spoken = format!("{} of the {}", label(guide, feature), slot_words(Some(guide), slot));
     let field = Field::new(key(here, &format!("{slot}/{feature}")), "", String::new()).spoken(spoken);
     form.combo(ui, &field, &now, choices);
 }
@@ -156,8 +155,11 @@ fn weights(ui: &mut Ui, form: &mut Form, here: &IssueAt, part: &Part, slot: &str
     let Some(Choice::Mixed(weights)) = part.get(feature) else { return };
     said(ui, &format!("How common each {} is here; empty where it never is:", label(guide, feature)));
     for value in guide.values_in(slot, feature) {
-        let spoken =
-            format!("How common {value} is as {} of the {}", label(guide, feature), slot_name(guide, slot));
+        let spoken = format!(
+            "How common {value} is as {} of the {}",
+            label(guide, feature),
+            slot_words(Some(guide), slot)
+        );
         let key = key(here, &format!("{slot}/{feature}/{value}"));
         let field = Field::new(key, value, String::new()).spoken(spoken).hint("never");
         form.number(ui, &field, weights.get(value).copied(), |weight| {
@@ -178,7 +180,7 @@ fn note(ui: &mut Ui, form: &mut Form, here: &IssueAt, part: &Part, slot: &str) {
         Some(other) => serde_json::to_string(other).unwrap_or_default(),
         None => String::new(),
     };
-    let spoken = format!("Note on the {}", slot_name(form.editor.guide(), slot));
+    let spoken = format!("Note on the {}", slot_words(Some(form.editor.guide()), slot));
     let field = Field::new(key(here, &format!("{slot}/{NOTE}")), "Note", String::new());
     form.text(ui, &field.spoken(spoken).hint("for people; weighs nothing"), &now, |text| {
         let note = (!text.trim().is_empty()).then_some(Choice::One(text));
@@ -194,10 +196,6 @@ fn features(guide: &Guide, slot: &str) -> Vec<String> {
 
 fn label(guide: &Guide, feature: &str) -> String {
     guide.features.iter().find(|f| f.id == feature).map_or(feature, |f| f.name()).to_owned()
-}
-
-fn slot_name<'a>(guide: &'a Guide, slot: &'a str) -> &'a str {
-    guide.slots.iter().find(|known| known.id == slot).map_or(slot, |known| known.name())
 }
 
 fn character_id<'a>(guide: &'a Guide, here: &IssueAt) -> &'a str {

@@ -2,7 +2,7 @@
 
 use egui::{Key, Label, RichText, TextEdit, Ui};
 
-use crate::guide::GuideEdit;
+use crate::guide::{GuideEdit, slot_words};
 use crate::problem::Problem;
 
 use super::editor::{GuideAction, GuideEditor, Remark};
@@ -22,6 +22,7 @@ pub(super) struct Form<'a> {
     pub editor: &'a GuideEditor,
     /// What was asked for.
     pub asked: &'a mut Vec<GuideAction>,
+    remarks: Vec<&'a Remark>,
 }
 
 /// One field.
@@ -56,7 +57,12 @@ impl<'a> Field<'a> {
     }
 }
 
-impl Form<'_> {
+impl<'a> Form<'a> {
+    /// Fields of the guide.
+    pub(super) fn new(editor: &'a GuideEditor, asked: &'a mut Vec<GuideAction>) -> Self {
+        Self { editor, asked, remarks: Vec::new() }
+    }
+
     /// A text, as long as a sentence.
     pub(super) fn text(&mut self, ui: &mut Ui, field: &Field, now: &str, edit: impl Fn(String) -> GuideEdit) {
         self.typed(ui, field, now, SENTENCE_WIDTH, |text| Ok(edit(text.to_owned())), |_| None);
@@ -128,7 +134,7 @@ impl Form<'_> {
         if let Some(problem) = typed.and_then(|typed| typed.refused.as_ref()) {
             indented(ui, &format!("! {} {}", problem.message, problem.remedy), true);
         }
-        self.under(ui, &field.place);
+        self.under(&field.place);
     }
 
     /// One of several values.
@@ -140,7 +146,7 @@ impl Form<'_> {
         choices: Vec<(String, GuideEdit)>,
     ) {
         labelled(ui, field.label, |ui, _| self.combo(ui, field, now, choices));
-        self.under(ui, &field.place);
+        self.under(&field.place);
     }
 
     /// The same without a label beside it and without remarks.
@@ -179,11 +185,13 @@ impl Form<'_> {
             ui.horizontal_wrapped(|ui| {
                 for slot in slots {
                     let there = now.contains(&slot.id);
-                    self.tick(ui, slot.name(), there, |there| edit(slot.id.clone(), there));
+                    self.tick(ui, &slot_words(Some(self.editor.guide()), &slot.id), there, |there| {
+                        edit(slot.id.clone(), there)
+                    });
                 }
             });
         });
-        self.under(ui, place);
+        self.under(place);
     }
 
     /// A name typed to become a new member: a field and a button; Enter does what the button does.
@@ -219,15 +227,32 @@ impl Form<'_> {
         });
     }
 
-    /// Remarks on a place itself.
-    pub(super) fn at(&self, ui: &mut Ui, place: &str) {
-        self.editor.at(place).for_each(|remark| show_remark(ui, remark));
+    /// Remarks on a place itself are to be shown.
+    pub(super) fn at(&mut self, place: &str) {
+        self.remarks.extend(self.editor.at(place));
     }
 
-    /// Remarks on a place and all below it.
-    pub(super) fn under(&self, ui: &mut Ui, place: &str) {
+    /// Remarks on a place and all below it are to be shown.
+    pub(super) fn under(&mut self, place: &str) {
         if !place.is_empty() {
-            self.editor.under(place).for_each(|remark| show_remark(ui, remark));
+            self.remarks.extend(self.editor.under(place));
+        }
+    }
+
+    /// Shows them, below all fields: they come a moment after what was typed, and nothing may jump.
+    pub(super) fn show_remarks(&self, ui: &mut Ui) {
+        if !self.remarks.is_empty() {
+            ui.add_space(theme::SPACE_L);
+        }
+        for remark in &self.remarks {
+            let sign = if remark.grave { "!" } else { "•" };
+            let text = RichText::new(format!("{sign} {} {}", remark.said.text, remark.said.remedy));
+            let text = if remark.grave { text.strong() } else { text };
+            ui.add(
+                Label::new(RichText::new(&remark.said.place).small().color(theme::palette(ui).weak)).wrap(),
+            );
+            ui.add(Label::new(text).wrap());
+            ui.add_space(theme::SPACE_S);
         }
     }
 }
@@ -242,11 +267,6 @@ fn labelled(ui: &mut Ui, label: &str, content: impl FnOnce(&mut Ui, egui::Id)) {
         });
         content(ui, label.inner);
     });
-}
-
-fn show_remark(ui: &mut Ui, remark: &Remark) {
-    let sign = if remark.grave { "!" } else { "•" };
-    indented(ui, &format!("{sign} {} {}", remark.said.text, remark.said.remedy), remark.grave);
 }
 
 fn indented(ui: &mut Ui, text: &str, strong: bool) {

@@ -28,7 +28,7 @@ pub(super) fn line(ui: &mut Ui, form: &mut Form) {
         let rate = field("halves", "Share of such figures", "halves › rate").hint("1 %");
         form.number(ui, &rate, halves.rate, GuideEdit::HalvesRate);
     }
-    form.at(ui, "halves");
+    form.at("halves");
     ui.add_space(theme::SPACE_M);
     ui.heading("In what order");
     said(
@@ -58,13 +58,13 @@ pub(super) fn rates(ui: &mut Ui, form: &mut Form) {
 
 /// A run, slot, shade, mould or feature.
 pub(super) fn member(ui: &mut Ui, form: &mut Form, list: List, at: usize) {
-    form.at(ui, list.name());
+    form.at(list.name());
     let guide = form.editor.guide();
     let ids = guide.ids(list);
     let Some(id) = ids.get(at) else { return said(ui, about(list)) };
     let place = format!("{} › {id}", list.name());
     ui.heading(format!("{} {id}", words::capital(list.one())));
-    form.at(ui, &place);
+    form.at(&place);
     name_and_label(ui, form, list, at);
     match list {
         List::Runs => {
@@ -162,7 +162,7 @@ fn feature(ui: &mut Ui, form: &mut Form, at: usize, feature: &Feature, place: &s
         form.removable(ui, &field, value, rename, GuideEdit::RemoveValue(at, number));
     }
     form.draft(ui, &key("new value"), "New value", 200.0, |name| GuideEdit::AddValue(at, name));
-    form.under(ui, &format!("{place} › values"));
+    form.under(&format!("{place} › values"));
     if feature.kind == FeatureKind::Paint {
         let mut choices = vec![("none of them".to_owned(), GuideEdit::Bare(at, None))];
         choices.extend(feature.values.iter().map(|v| (v.clone(), GuideEdit::Bare(at, Some(v.clone())))));

@@ -38,14 +38,15 @@ pub(in crate::app) fn show(ui: &mut Ui, state: &State, actions: &mut Vec<Action>
         let size = vec2(ui.available_width(), room.y);
         let id = format!("{:?} {}", editor.page, editor.chosen);
         column(ui, &id, size, |ui| {
-            let mut form = Form { editor, asked: &mut asked };
+            let mut form = Form::new(editor, &mut asked);
             match editor.page {
                 Page::Line => forms::line(ui, &mut form),
                 Page::Rates => forms::rates(ui, &mut form),
-                Page::Remarks => remarks(ui, editor, &mut asked),
+                Page::Remarks => remarks(ui, editor, form.asked),
                 Page::List(List::Characters) => character::show(ui, &mut form, editor.chosen),
                 Page::List(list) => forms::member(ui, &mut form, list, editor.chosen),
             }
+            form.show_remarks(ui);
         });
     });
     actions.extend(asked.into_iter().map(Action::Guide));
@@ -155,25 +156,24 @@ fn members(ui: &mut Ui, editor: &GuideEditor, list: List, asked: &mut Vec<GuideA
     let ids = editor.guide().ids(list);
     let label = format!("New {}", list.one());
     let key = format!("{}/new", list.name());
-    Form { editor, asked }.draft(ui, &key, &label, MEMBERS_WIDTH - 84.0, |name| GuideEdit::Add(list, name));
-    if !ids.is_empty() {
-        ui.horizontal(|ui| {
-            let at = editor.chosen;
-            for (text, enabled, shift) in
-                [("Earlier", at > 0, Shift::Earlier), ("Later", at + 1 < ids.len(), Shift::Later)]
-            {
-                if ui.add_enabled(enabled, Button::new(text)).clicked() {
-                    asked.push(GuideAction::Edit(GuideEdit::Shift(list, at, shift)));
-                    asked.push(GuideAction::Choose(if shift == Shift::Earlier { at - 1 } else { at + 1 }));
-                }
+    Form::new(editor, asked).draft(ui, &key, &label, MEMBERS_WIDTH - 84.0, |name| GuideEdit::Add(list, name));
+    ui.horizontal(|ui| {
+        let at = editor.chosen;
+        for (text, enabled, shift) in
+            [("Earlier", at > 0, Shift::Earlier), ("Later", at + 1 < ids.len(), Shift::Later)]
+        {
+            if ui.add_enabled(enabled, Button::new(text)).clicked() {
+                asked.push(GuideAction::Edit(GuideEdit::Shift(list, at, shift)));
+                asked.push(GuideAction::Choose(if shift == Shift::Earlier { at - 1 } else { at + 1 }));
             }
-            let named = format!("Remove the {}", list.one());
-            if ui.button("Remove").accessible_name(named).on_hover_text("Undo brings it back.").clicked() {
-                asked.push(GuideAction::Edit(GuideEdit::Remove(list, at)));
-                asked.push(GuideAction::Choose(at.saturating_sub(1)));
-            }
-        });
-    }
+        }
+        let remove = ui.add_enabled(!ids.is_empty(), Button::new("Remove"));
+        let remove = remove.accessible_name(format!("Remove the {}", list.one()));
+        if remove.on_hover_text("Undo brings it back.").clicked() {
+            asked.push(GuideAction::Edit(GuideEdit::Remove(list, at)));
+            asked.push(GuideAction::Choose(at.saturating_sub(1)));
+        }
+    });
     for (at, id) in ids.iter().enumerate() {
         let place = format!("{} › {id}", list.name());
         let sign = match editor.under(&place).map(|remark| remark.grave).max() {

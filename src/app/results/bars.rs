@@ -14,6 +14,9 @@ const NAME_SHARE: f32 = 0.39;
 /// Room for the words at the right of the axis.
 const PERCENT_WIDTH: f32 = 76.0;
 
+/// Height of a row with two names.
+pub(in crate::app) const TWO_LINES: f32 = 2.0 * theme::TYPE_BODY + theme::SPACE_M;
+
 /// Where the axis lies in a row of this width.
 fn axis_span(rect: Rect) -> (f32, f32) {
     (rect.left() + rect.width() * NAME_SHARE + theme::SPACE_S, rect.right() - PERCENT_WIDTH)
@@ -84,7 +87,7 @@ pub(in crate::app) fn row(
     at_right: &str,
 ) {
     let grey = theme::palette(ui);
-    let size = vec2(ui.available_width(), 2.0 * theme::TYPE_BODY + theme::SPACE_M);
+    let size = vec2(ui.available_width(), TWO_LINES);
     let (rect, response) = ui.allocate_exact_size(size, Sense::hover());
     let painter = ui.painter_at(rect);
     let (left, right) = axis_span(rect);

@@ -77,7 +77,8 @@ fn parts(ui: &mut Ui, session: &Session, reveal: bool, actions: &mut Vec<Action>
         for reading in &measurement.readings {
             let key = MarkKey::reading(&reading.id);
             let selected = session.selected() == Some(&key);
-            let slot = crate::app::marks::reading(session.case(), &key).and_then(|mark| mark.slot.as_deref());
+            let mark = crate::app::marks::reading(session.case(), &key);
+            let slot = mark.and_then(|mark| mark.slot.as_deref()).map(|slot| session.slot_words(slot));
             let part = part::Part {
                 reading,
                 slot,

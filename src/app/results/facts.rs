@@ -14,6 +14,8 @@ use crate::app::words;
 /// Shows the photo's facts.
 pub(super) fn show(ui: &mut Ui, session: &Session, actions: &mut Vec<Action>) {
     scrolled(ui, "facts", |ui| {
+        // What to do comes first, where there is something to be done.
+        listing(ui, session);
         table(ui, session);
         ui.add_space(theme::SPACE_M);
         for note in &session.facts.notes {
@@ -32,7 +34,6 @@ pub(super) fn show(ui: &mut Ui, session: &Session, actions: &mut Vec<Action>) {
         crate::app::board::show(ui, session, actions);
         ui.add_space(theme::SPACE_M);
         shades(ui, session, actions);
-        listing(ui, session);
     });
 }
 
@@ -44,7 +45,6 @@ fn listing(ui: &mut Ui, session: &Session) {
     else {
         return;
     };
-    ui.add_space(theme::SPACE_M);
     for (title, lines) in
         [("What this picture supports", &advice.supports), ("What it does not", &advice.open)]
     {
@@ -55,12 +55,15 @@ fn listing(ui: &mut Ui, session: &Session) {
         for line in lines {
             ui.add(Label::new(format!("•  {line}")).wrap());
         }
+        ui.add_space(theme::SPACE_S);
     }
     ui.heading("A text for the seller");
     ui.add(Label::new(&advice.request).wrap());
     if ui.button("Copy the text for the seller").clicked() {
         ui.ctx().copy_text(advice.request.clone());
     }
+    ui.add_space(theme::SPACE_M);
+    ui.heading("The file");
 }
 
 fn table(ui: &mut Ui, session: &Session) {

@@ -36,7 +36,7 @@ pub(super) fn show(ui: &mut Ui, session: &Session) {
                     let verdict = words::same_plastic(pair);
                     let solid = verdict == words::SamePlastic::Different;
                     bars::row(ui, &axis, [&pair.a, &pair.b], pair.de00, solid, verdict.word());
-                    let text = format!("{}: {}", words::capital(verdict.phrase()), words::different(pair));
+                    let text = words::said_of_pair(pair, verdict);
                     ui.add(Label::new(RichText::new(text).small().color(theme::palette(ui).weak)).wrap());
                 },
             );

@@ -17,8 +17,8 @@ use crate::app::words;
 pub(in crate::app) struct Part<'a> {
     /// The result.
     pub reading: &'a ReadingResult,
-    /// Its place in the figure.
-    pub slot: Option<&'a str>,
+    /// Its place in the figure, in words.
+    pub slot: Option<String>,
     /// The axis that all parts share.
     pub axis: &'a Axis,
     /// The shades it is compared with.
@@ -55,7 +55,7 @@ pub(in crate::app) fn show(ui: &mut Ui, part: &Part, actions: &mut Vec<Action>) 
 
 fn head(ui: &mut Ui, part: &Part, actions: &mut Vec<Action>) {
     let verdict = words::verdict(part.reading, part.references);
-    let slot = part.slot.filter(|slot| *slot != part.reading.id);
+    let slot = part.slot.as_ref().filter(|slot| **slot != part.reading.id);
     let slot = slot.map(|slot| format!(" · {slot}")).unwrap_or_default();
     let name = RichText::new(format!("{}{slot}", part.reading.id)).color(theme::palette(ui).weak);
     let name = ui.add(Button::new(name).frame(false).truncate());

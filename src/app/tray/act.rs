@@ -229,7 +229,7 @@ impl State {
                 readings.map(|id| Edit::SetSlot(MarkKey::reading(id), slot.map(str::to_owned))).collect();
             let label = match (edits.as_slice(), slot) {
                 ([one], _) => one.label(),
-                (many, Some(slot)) => format!("make {} parts the {slot}", many.len()),
+                (many, Some(slot)) => format!("make {} parts the {}", many.len(), session.slot_words(slot)),
                 (many, None) => format!("make {} parts no particular part", many.len()),
             };
             session.edit_together(&label, edits)

@@ -1,6 +1,6 @@
 //! Loose parts in the column: finding them, piles by shade, every part with its bar, pairs, limbs and bodies.
 
-use egui::{Label, Response, RichText, Ui};
+use egui::{Align, Label, Layout, Response, RichText, Ui};
 
 use crate::measure::{Call, Interval, Measurement};
 use crate::tray::bodies::{Fit, LimbFit};
@@ -194,8 +194,9 @@ fn row(
     actions: &mut Vec<Action>,
 ) {
     let is_chosen = chosen == Some(part.number);
-    ui.horizontal(|ui| {
-        ui.set_width(ui.available_width() - theme::SPACE_M - 1.0);
+    let size = egui::vec2(ui.available_width() - theme::SPACE_M - 1.0, results::bars::TWO_LINES);
+    ui.allocate_ui_with_layout(size, Layout::left_to_right(Align::Center), |ui| {
+        ui.set_min_size(size);
         members.add(&number_button(ui, part, is_chosen, actions), is_chosen);
         let result = measurement
             .and_then(|m| m.readings.iter().find(|result| Some(&result.id) == part.reading.as_ref()));
@@ -309,14 +310,15 @@ fn one_fit(
             if let Some(facts) = facts {
                 members.add(&number_button(ui, facts, false, actions), false);
             }
+            let slot = session.slot_words(&fit.slot);
             let text = match &fit.fit {
                 Fit::Body { body, place, odds, same_plastic } => format!(
-                    "{} ({}) fits {body} as {place}: same plastic {}, {odds:.0} times as probable as anything else.",
+                    "{} ({slot}) fits {body} as {}: same plastic {}, {odds:.0} times as probable as anything else.",
                     fit.limb,
-                    fit.slot,
+                    session.slot_words(place),
                     words::percent(*same_plastic)
                 ),
-                Fit::Open { why } => format!("{} ({}) is left open: {why}.", fit.limb, fit.slot),
+                Fit::Open { why } => format!("{} ({slot}) is left open: {why}.", fit.limb),
             };
             ui.add(Label::new(text).wrap());
         });

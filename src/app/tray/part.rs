@@ -122,10 +122,11 @@ fn slot(ui: &mut Ui, session: &Session, part: &LoosePart, actions: &mut Vec<Acti
     ui.horizontal_wrapped(|ui| {
         ui.label("It is");
         let slots: Vec<Option<&'static str>> = [None].into_iter().chain(SLOTS.map(Some)).collect();
-        let words = |slot: Option<&'static str>| slot.unwrap_or("not said").to_owned();
+        let words = |slot: Option<&str>| slot.map_or("not said".into(), |slot| session.slot_words(slot));
+        let shown = words(now);
         let values = slots.iter().map(|slot| (*slot == now, words(*slot))).collect();
         let list =
-            Choosing { width: 110.0, grows: true, now: now.unwrap_or("not said"), values, spoken: None };
+            Choosing { width: 110.0, grows: true, now: &shown, values, spoken: None };
         let (taken, response) = choose(ui, "what the part is", list);
         if let Some(slot) = taken.and_then(|at| slots.get(at)) {
             actions.push(Action::Tray(TrayAction::Slot(vec![part.number], slot.map(str::to_owned))));

@@ -12,7 +12,7 @@ use super::Ending;
 use super::measure::line;
 use super::output::{line_width, print, tell};
 use crate::case::PathRule;
-use crate::collection::{Filter, Row, SortBy, Totals, index, sort, totals};
+use crate::collection::{Filter, Row, SortBy, Totals, index, name_slots, sort, totals};
 use crate::problem::Problem;
 use crate::report::{collection_table, totals_text};
 use crate::storage::{Collection, collection_guides, open_collection, outdated};
@@ -91,6 +91,8 @@ fn show(options: &CollectionOptions, opened: &Collection) -> Ending {
             problems: problems.iter().map(ToString::to_string).collect(),
         }));
     } else {
+        let mut rows = rows.clone();
+        name_slots(&mut rows, &guides);
         print(&collection_table(&rows, &chosen, line_width()));
         print(&format!("\n{} of {} records. {}", chosen.len(), rows.len(), totals_text(&totals)));
         if !outdated.is_empty() {

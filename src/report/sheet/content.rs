@@ -4,6 +4,7 @@ use super::blocks::{Block, Blocks, Cell, Sort, words};
 use super::plain::name_of;
 use super::{Axis, Interval, ReportInputs, figure, method, tray};
 use crate::case::{Known, Surface};
+use crate::guide::slot_words;
 use crate::measure::{Call, ReadingResult};
 use crate::report::listing::listing_advice;
 use crate::report::words::{capital, percent, pixels_text, same_plastic, shade_name, verdict};
@@ -37,6 +38,8 @@ pub(super) fn of(inputs: &ReportInputs) -> Content {
     if let Some((guide, findings)) = inputs.figure {
         figure::summary(guide, findings, inputs.case, &mut blocks);
     }
+    // What to do comes first, where there is something to be done.
+    without_card(inputs, &mut blocks);
     match inputs.case.loose_parts().is_empty() {
         true => by_shade(inputs, &mut blocks),
         false => tray::blocks(inputs, &mut blocks),
@@ -44,7 +47,6 @@ pub(super) fn of(inputs: &ReportInputs) -> Content {
     blocks.heading("The parts in short");
     in_short(inputs, &mut blocks);
     blocks.list_under("What could not be measured", inputs.problems.iter().cloned());
-    without_card(inputs, &mut blocks);
     blocks.heading("The photo and its marks");
     blocks.photo();
     marks(inputs, &mut blocks);
@@ -148,7 +150,9 @@ fn marks(inputs: &ReportInputs, blocks: &mut Blocks) {
         Surface::Rounded => "rounded",
     };
     let readings = inputs.case.readings.iter().enumerate().map(|(index, mark)| {
-        let slot = mark.slot.as_deref().map_or(String::new(), |slot| format!(", slot {}", name_of(slot)));
+        let slot = mark.slot.as_deref().map_or(String::new(), |slot| {
+            format!(", {}", name_of(&slot_words(inputs.figure.map(|(guide, _)| guide), slot)))
+        });
         let what = format!("part to be measured{slot}, {}", surface(mark.surface));
         [words(tray::number_of(inputs.case, index, &mark.id)), words(name_of(&mark.id)), words(what)]
     });
