@@ -33,6 +33,7 @@ struct Kept {
     ids: Vec<Id>,
     last: Option<Id>,
     arrives_from_behind: bool,
+    next: Option<Id>,
 }
 
 /// Draws controls that are one stop of Tab.
@@ -44,6 +45,8 @@ pub(super) fn one_stop<R>(
 ) -> R {
     let key = ui.scope_id().with(name);
     let before: Kept = ui.data(|data| data.get_temp(key)).unwrap_or_default();
+    // Before any of them is drawn, so that it sees that it has gained the focus, and scrolls.
+    take(ui, before.next);
     let inside = ui.memory(Memory::focused).filter(|id| before.ids.contains(id));
     let pressed = |modifiers| ui.input(|i| i.key_pressed(Key::Tab) && i.modifiers == modifiers);
     let (on, back) = (pressed(Modifiers::NONE), pressed(Modifiers::SHIFT));
@@ -60,15 +63,19 @@ pub(super) fn one_stop<R>(
     let mut members = Members { ids: Vec::new(), chosen: None };
     let done = content(ui, &mut members);
     let focused = ui.memory(Memory::focused).filter(|id| members.ids.contains(id));
+    let mut next = None;
     if focused.is_some() && ((on && inside.is_none()) || before.arrives_from_behind) {
         let last = before.last.filter(|id| members.ids.contains(id));
         take(ui, members.chosen.or(last).or(members.ids.first().copied()));
     } else if let (Some(id), Arrows::Rows(across)) = (focused, arrows) {
-        take(ui, by_arrows(ui, &members.ids, id, across));
+        next = by_arrows(ui, &members.ids, id, across);
+        if next.is_some() {
+            ui.ctx().request_repaint();
+        }
     }
     let focused = ui.memory(Memory::focused).filter(|id| members.ids.contains(id));
     let arrives_from_behind = back && inside.is_none();
-    let kept = Kept { last: focused.or(before.last), ids: members.ids, arrives_from_behind };
+    let kept = Kept { last: focused.or(before.last), ids: members.ids, arrives_from_behind, next };
     ui.data_mut(|data| data.insert_temp(key, kept));
     done
 }

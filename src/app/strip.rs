@@ -180,11 +180,13 @@ fn slot(ui: &mut Ui, session: &Session, mark: &MarkKey, actions: &mut Vec<Action
     let now =
         marks::reading(session.case(), mark).and_then(|reading| reading.slot.clone()).unwrap_or_default();
     ui.horizontal_wrapped(|ui| {
+        // Most figures' slots fit on one line of a small window.
+        theme::tighten(ui);
         let label = ui.label("Slot");
         let guide = session.guide();
         let mut text = session.slot_words(&now);
         let field = ui
-            .add(TextEdit::singleline(&mut text).hint_text("place in the figure").desired_width(130.0))
+            .add(TextEdit::singleline(&mut text).hint_text("place in the figure").desired_width(118.0))
             .labelled_by(label.id);
         let set = |text: &str| {
             let slot = Some(slot_id(guide, text)).filter(|slot| !slot.is_empty());

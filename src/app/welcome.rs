@@ -49,13 +49,19 @@ fn page(ui: &mut Ui, state: &State, actions: &mut Vec<Action>) {
         toolbar::command(ui, Command::NewGuide, true, actions);
     });
     ui.label(RichText::new("Or drop a photo or a case file here.").color(theme::palette(ui).weak));
-    files(ui, "Opened last", &state.found.recent, actions);
+    files(ui, "Opened last", &state.found.recent, true, actions);
     let demos = if state.found.recent.is_empty() { "Or try it with a demo photo" } else { "Demo photos" };
-    files(ui, demos, &state.found.demos, actions);
+    files(ui, demos, &state.found.demos, false, actions);
 }
 
-/// Files by name, each a button.
-fn files(ui: &mut Ui, title: &str, paths: &[std::path::PathBuf], actions: &mut Vec<Action>) {
+/// Files by name, each a button; names alike are told apart by where they lie.
+fn files(
+    ui: &mut Ui,
+    title: &str,
+    paths: &[std::path::PathBuf],
+    with_folders: bool,
+    actions: &mut Vec<Action>,
+) {
     if paths.is_empty() {
         return;
     }
@@ -67,9 +73,10 @@ fn files(ui: &mut Ui, title: &str, paths: &[std::path::PathBuf], actions: &mut V
             if button.clicked() {
                 actions.push(Action::Open(path.clone()));
             }
-            // Names alike are told apart by where they lie.
-            let folder = path.parent().unwrap_or(path).display().to_string();
-            ui.add(Label::new(RichText::new(folder).small().color(theme::palette(ui).weak)).truncate());
+            if let (true, Some(folder)) = (with_folders, path.parent()) {
+                let folder = RichText::new(folder.display().to_string()).small();
+                ui.add(Label::new(folder.color(theme::palette(ui).weak)).truncate());
+            }
         });
     }
 }

@@ -82,10 +82,10 @@ def children(nodes):
 
 
 def everything():
-    """All there is in the window, in its order. On this walk's own bus the last program is the one."""
+    """All there is in the window, in its order. On this walk's own bus it is the one program that answers."""
     programs = children([("org.a11y.atspi.Registry", "/org/a11y/atspi/accessible/root")])[0]
     below = {}
-    level = programs[-1:]
+    level = programs
     while level:
         found = children(level)
         below.update(zip(level, found))
@@ -96,7 +96,7 @@ def everything():
             yield child
             yield from walk(child)
 
-    return [node for program in programs[-1:] for node in walk(program)]
+    return [node for program in programs for node in walk(program)]
 
 
 def names(nodes):

@@ -69,6 +69,9 @@ pub(in crate::app) fn legend(ui: &mut Ui, state: &State, actions: &mut Vec<Actio
     ScrollArea::vertical().auto_shrink([false, true]).max_height(theme::LEGEND_HEIGHT).show(ui, |ui| {
         ui.horizontal_wrapped(|ui| {
             ui.strong("Nearest shade");
+            if ui.button("Hide the map").on_hover_text(Command::ShadeMap.entry().tooltip).clicked() {
+                actions.push(Action::Run(Command::ShadeMap));
+            }
             let Some(map) = state.shade_layer.map() else {
                 ui.label("Mapping…");
                 return;
@@ -81,9 +84,6 @@ pub(in crate::app) fn legend(ui: &mut Ui, state: &State, actions: &mut Vec<Actio
             for clarity in Clarity::ALL {
                 entry(ui, 0, clarity, clarity.words());
             }
-            if ui.button("Hide the map").on_hover_text(Command::ShadeMap.entry().tooltip).clicked() {
-                actions.push(Action::Run(Command::ShadeMap));
-            }
             let text =
                 format!("{} For looking only: shade and glare are taken as colour here.", map.from.words());
             ui.add(Label::new(RichText::new(text).small()).wrap());
@@ -91,8 +91,13 @@ pub(in crate::app) fn legend(ui: &mut Ui, state: &State, actions: &mut Vec<Actio
     });
 }
 
-/// A patch with its words.
+/// A patch with its words, both on one line.
 fn entry(ui: &mut Ui, shade: usize, clarity: Clarity, words: &str) {
+    let text = ui.painter().layout_no_wrap(words.to_owned(), theme::body(), theme::palette(ui).text);
+    let width = PATCH[0] as f32 + ui.spacing().item_spacing.x + text.size().x;
+    if ui.available_size_before_wrap().x < width {
+        ui.end_row();
+    }
     patch(ui, shade, clarity);
     ui.label(words);
 }

@@ -21,6 +21,9 @@ const COLUMNS: [(&str, Option<SortBy>, f32); 6] = [
     ("Date", Some(SortBy::Date), 0.12),
 ];
 
+/// Where the text of a cell begins: in line with that of its column's button.
+const INSET: f32 = theme::SPACE_M + 2.0;
+
 /// Shows the table.
 pub(super) fn show(ui: &mut Ui, page: &CollectionPage, seen: &Seen, asked: &mut Vec<CollectionAction>) {
     heads(ui, page, asked);
@@ -73,7 +76,7 @@ fn heads(ui: &mut Ui, page: &CollectionPage, asked: &mut Vec<CollectionAction>) 
         let rect = Rect::from_min_size(pos2(left, full.top()), vec2(share * full.width(), full.height()));
         left = rect.right();
         let Some(by) = by else {
-            let at = pos2(rect.left() + theme::SPACE_S, rect.center().y);
+            let at = pos2(rect.left() + INSET, rect.center().y);
             cut_text(ui.painter(), at, rect.width(), name, theme::palette(ui).weak);
             continue;
         };
@@ -83,7 +86,8 @@ fn heads(ui: &mut Ui, page: &CollectionPage, asked: &mut Vec<CollectionAction>) 
         let button = crate::app::toolbar::choice_button(page.order.0 == by, &text);
         let button = button.right_text("").min_size(rect.size());
         let at = rect.shrink2(vec2(1.0, 0.0));
-        if ui.put(at, button).on_hover_text("Order by this; again, the other way round.").clicked() {
+        let button = ui.put(at, button).accessible_name(&text);
+        if button.on_hover_text("Order by this; again, the other way round.").clicked() {
             asked.push(CollectionAction::Sort(by));
         }
     }
@@ -105,7 +109,7 @@ fn line(ui: &Ui, rect: Rect, row: &Row, chosen: bool) {
     };
     let date = row.date.clone().unwrap_or_default();
     let cells = [row.name.clone(), name, sure, row.missing.join(", "), row.doubtful.join(", "), date];
-    let mut left = rect.left() + theme::SPACE_S;
+    let mut left = rect.left() + INSET;
     for (text, (_, _, share)) in cells.iter().zip(COLUMNS) {
         let width = share * rect.width();
         cut_text(ui.painter(), pos2(left, rect.center().y), width - theme::SPACE_M, text, ink);

@@ -2,7 +2,9 @@
 //!
 //! What is worked out for a moment stands below all that is clicked, so that nothing jumps when it arrives.
 
-use egui::{Grid, Id, Label, RichText, TextEdit, Ui};
+use egui::{Grid, Id, Label, RichText, TextEdit, Ui, vec2};
+
+use crate::case::ReadingMark;
 
 use super::gathering::{FamilyAction, Gathering};
 use super::tables;
@@ -17,6 +19,9 @@ use crate::app::words;
 
 /// Least width of the names of parts.
 const NAME_WIDTH: f32 = 96.0;
+
+/// More parts than this scroll by themselves, so that what is below stays near.
+const MOST_ROWS: usize = 12;
 
 /// Shows the panel.
 pub(in crate::app) fn show(ui: &mut Ui, session: &Session, gathering: &Gathering, actions: &mut Vec<Action>) {
@@ -67,8 +72,8 @@ fn head(ui: &mut Ui, gathering: &Gathering, actions: &mut Vec<Action>) {
 fn gather(ui: &mut Ui, session: &Session, gathering: &Gathering, asked: &mut Vec<FamilyAction>) {
     ui.add_space(theme::SPACE_M);
     ui.heading("Add parts of this photo");
-    let readings =
-        session.measurement().map(|measurement| measurement.readings.as_slice()).unwrap_or_default();
+    // Those that are marked, measured or not yet: what stands below must not jump when the results arrive.
+    let readings = &session.case().readings;
     if readings.is_empty() {
         wrapped(ui, "Mark parts whose shade is certain; they are listed here.");
         return;
@@ -78,6 +83,22 @@ fn gather(ui: &mut Ui, session: &Session, gathering: &Gathering, asked: &mut Vec
         "Name the shade of each part that you are certain of, such as green/medium. The same specimen in several photos \
          counts once: give it the same name each time.",
     );
+    if readings.len() <= MOST_ROWS {
+        rows(ui, readings, gathering, asked);
+    } else {
+        let size = vec2(ui.available_width(), MOST_ROWS as f32 * (theme::TOUCH + theme::SPACE_S));
+        ui.allocate_ui(size, |ui| {
+            scrolled(ui, "parts to add", |ui| rows(ui, readings, gathering, asked));
+        });
+    }
+    let any = gathering.typed.iter().any(|typed| !typed.shade.trim().is_empty());
+    if ui.add_enabled(any && !session.is_measuring(), egui::Button::new("Add to the shades")).clicked() {
+        asked.push(FamilyAction::Add);
+    }
+}
+
+/// A row for each part.
+fn rows(ui: &mut Ui, readings: &[ReadingMark], gathering: &Gathering, asked: &mut Vec<FamilyAction>) {
     // Both fields together fill what the names of the parts leave.
     let width = ((ui.available_width() - NAME_WIDTH) / 2.0 - 2.0 * theme::SPACE_M).clamp(90.0, 240.0);
     Grid::new("parts to add").num_columns(3).min_col_width(NAME_WIDTH).show(ui, |ui| {
@@ -109,10 +130,6 @@ fn gather(ui: &mut Ui, session: &Session, gathering: &Gathering, asked: &mut Vec
             ui.end_row();
         }
     });
-    let any = gathering.typed.iter().any(|typed| !typed.shade.trim().is_empty());
-    if ui.add_enabled(any && !session.is_measuring(), egui::Button::new("Add to the shades")).clicked() {
-        asked.push(FamilyAction::Add);
-    }
 }
 
 /// Where the shades are written; it keeps its place whether there is something to save or not.
