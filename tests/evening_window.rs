@@ -142,11 +142,7 @@ fn build_references(walk: &mut Walk, name: &str, shades: &Path) {
         walk.fill(&format!("Shade of {part}"), &shade);
         walk.fill(&format!("Specimen of {part}"), &format!("{name} {part}"));
     }
-    walk.wait("the measuring", |walk| {
-        let mut buttons = walk.harness.query_all_by_label("Add to the shades");
-        buttons.any(|button| !button.accesskit_node().is_disabled())
-    });
-    walk.click("Add to the shades");
+    walk.click_when_usable("Add to the shades");
     walk.wait_for("The shades are not saved yet.");
     walk.fill("Path of the shades file to write", &shades.display().to_string());
     walk.click("Save the shades");

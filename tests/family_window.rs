@@ -47,7 +47,7 @@ fn parts_of_a_photo_become_shades_and_one_is_set_aside() {
             .map(|name| walk.harness.get_by_label(name).rect())
     };
     let before = places(&walk);
-    walk.click("Add to the shades");
+    walk.click_when_usable("Add to the shades");
     assert_eq!(places(&walk), before, "nothing jumps");
     walk.wait_for("Picture of the family");
     assert_eq!(places(&walk), before, "nothing jumps when the picture comes");

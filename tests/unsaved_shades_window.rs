@@ -31,7 +31,7 @@ fn add_one(walk: &mut Walk) {
     walk.press(Key::F8);
     walk.wait_for("Shade of part 1");
     walk.fill("Shade of part 1", "green/light");
-    walk.click("Add to the shades");
+    walk.click_when_usable("Add to the shades");
     walk.wait_for("The shades are not saved yet.");
 }
 

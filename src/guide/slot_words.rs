@@ -30,13 +30,20 @@ pub fn slot_id(guide: Option<&Guide>, typed: &str) -> String {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::guide::parse_guide;
+    use crate::guide::Slot;
 
     #[test]
     fn a_slot_is_named_by_its_label_else_in_plain_words() {
-        let text = r#"{"sameshot_guide": 1, "line": "L", "slots": [{"id": "pack", "label": "back pack"},
-            {"id": "fin-left"}]}"#;
-        let guide = parse_guide(text).unwrap();
+        let slot = |id: &str, label: Option<&str>| Slot {
+            id: id.into(),
+            label: label.map(str::to_owned),
+            mirror: None,
+            lost: None,
+            exchange: None,
+            rest: Default::default(),
+        };
+        let mut guide = Guide::new("Skerry Rescue");
+        guide.slots = vec![slot("pack", Some("back pack")), slot("fin-left", None)];
         let named = |id| slot_words(Some(&guide), id);
         assert_eq!(["pack", "fin-left", "arm-right"].map(named), ["back pack", "left fin", "right arm"]);
         assert_eq!(["head", "-left", "pack"].map(|id| slot_words(None, id)), ["head", "-left", "pack"]);

@@ -95,6 +95,14 @@ impl Walk {
         self.settle();
     }
 
+    /// Clicks the control of exactly this name once it can be used.
+    pub fn click_when_usable(&mut self, label: &str) {
+        self.wait(label, |walk| {
+            walk.harness.query_all_by_label(label).any(|node| !node.accesskit_node().is_disabled())
+        });
+        self.click(label);
+    }
+
     /// Clicks the first control whose name contains this.
     pub fn click_like(&mut self, label: &str) {
         let found = self.harness.query_all_by_label_contains(label).next();

@@ -26,7 +26,8 @@ from gi.repository import Gio, GLib
 SCALE = float(os.environ.get("WINIT_X11_SCALE_FACTOR", "1"))
 # What the window has above and below of what scrolls, in points: bar and heads, strip and last line.
 ABOVE, BELOW = 84, 46
-# The bar at the top and the line at the bottom, which never scroll; the wheel would move the photo.
+# The bar at the top, which never scrolls; the wheel would move the photo. Nothing is asked for in the line at the bottom:
+# what seems to lie there is scrolled away.
 BAR = 37
 MOST_TABS = 300
 # Names of controls that are one stop of Tab begin so.
@@ -160,7 +161,7 @@ def point(wanted):
     for _ in range(120):
         x, y, width, height = steady(node)
         middle = y + height / 2
-        in_bar = 0 < middle < BAR * SCALE or height_px - BAR * SCALE < middle < height_px
+        in_bar = 0 < middle < BAR * SCALE
         # What does not move with the wheel stands where it stands.
         if in_bar or ABOVE * SCALE < middle < height_px - BELOW * SCALE or still == 3:
             xdotool("mousemove", round(x + width / 2), round(middle), "sleep", 0.15)
