@@ -11,7 +11,7 @@ mod walker;
 use std::path::{Path, PathBuf};
 
 use egui::{Key, Modifiers};
-use egui_kittest::kittest::{NodeT, Queryable};
+use egui_kittest::kittest::Queryable;
 use sameshot::app::Start;
 use serde_json::{Value, json};
 use walker::{USUAL, Walk};
@@ -147,6 +147,8 @@ fn build_references(walk: &mut Walk, name: &str, shades: &Path) {
     walk.fill("Path of the shades file to write", &shades.display().to_string());
     walk.click("Save the shades");
     walk.wait("the shades are saved", |walk| !walk.shows("are not saved yet"));
+    // The case is compared with them from now on.
+    walk.wait_for("Not saved yet.");
     walk.press_with(Modifiers::COMMAND, Key::S);
     walk.wait_for("Saved.");
 }

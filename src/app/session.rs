@@ -287,7 +287,8 @@ impl Session {
 
     /// Compares with other shades from now on.
     pub(super) fn use_references(&mut self, file: PathBuf, references: Arc<References>) {
-        self.references_saved = self.references_file.as_ref() == Some(&file);
+        // The same file read again changes nothing about what the case says.
+        self.references_saved &= self.references_file.as_ref() == Some(&file);
         self.references_file = Some(file);
         self.references = Some(references);
         self.changed();

@@ -197,7 +197,13 @@ def go(wanted):
         if fnmatch.filter(now, name):
             met += 1
             if met == int(number or 1):
-                return
+                # A window that is late may have another Tab before it.
+                time.sleep(0.3)
+                if fnmatch.filter(names(focused(everything())), name):
+                    return
+                met -= 1
+                xdotool("key", "shift+Tab", "sleep", 0.3)
+                continue
         kind = next((kind for kind in ONE_STOP if name.startswith(kind) and any(n.startswith(kind) for n in now)), None)
         if kind and among(name):
             return
