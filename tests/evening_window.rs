@@ -69,9 +69,16 @@ fn certain(name: &str) -> Vec<(String, String)> {
 
 /// Writes a report and looks whether it names what it is of.
 fn report(walk: &mut Walk, path: &Path, names: &[&str]) {
-    walk.answer(REPORT, "Path of the report", path);
-    walk.wait_for("The report is in");
-    walk.click("Understood");
+    loop {
+        walk.answer(REPORT, "Path of the report", path);
+        walk.wait("an answer", |walk| walk.shows("Understood"));
+        let is_written = walk.shows("The report is in");
+        walk.click("Understood");
+        if is_written {
+            break;
+        }
+        assert!(!path.exists(), "it was only too early");
+    }
     let text = std::fs::read_to_string(path).unwrap();
     for name in names {
         assert!(text.contains(name), "{name} in {}", path.display());

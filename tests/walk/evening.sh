@@ -210,6 +210,7 @@ menu File Save ctrl+s
 quit_window
 
 # The next evening: the window looks as it was left, and what was opened last is offered.
+ask_for_names
 open_window
 until_true "the window tells its names" controls shows "Opened last"
 picture next-evening

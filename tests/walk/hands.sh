@@ -1,6 +1,10 @@
 # What a person does in the walked window, by mouse or by keys as $by says; to be read after helpers.sh.
-gdbus call --session --dest org.a11y.Bus --object-path /org/a11y/bus --method org.freedesktop.DBus.Properties.Set \
-    org.a11y.Status IsEnabled "<true>" >/dev/null || { echo "$me: at-spi2-core is missing" >&2; exit 1; }
+# Asks windows that open from now on to tell their names.
+ask_for_names() {
+    gdbus call --session --dest org.a11y.Bus --object-path /org/a11y/bus --method org.freedesktop.DBus.Properties.Set \
+        org.a11y.Status IsEnabled "<true>" >/dev/null || { echo "$me: at-spi2-core is missing" >&2; exit 1; }
+}
+ask_for_names
 
 # One helper for the whole walk, asked and answering by lines.
 mkfifo "$folder/asked" "$folder/answered"
