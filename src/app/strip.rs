@@ -186,7 +186,7 @@ fn slot(ui: &mut Ui, session: &Session, mark: &MarkKey, actions: &mut Vec<Action
         let guide = session.guide();
         let mut text = session.slot_words(&now);
         let field = ui
-            .add(TextEdit::singleline(&mut text).hint_text("place in the figure").desired_width(118.0))
+            .add(TextEdit::singleline(&mut text).hint_text("any other").desired_width(118.0))
             .labelled_by(label.id);
         let set = |text: &str| {
             let slot = Some(slot_id(guide, text)).filter(|slot| !slot.is_empty());
