@@ -264,6 +264,28 @@ fn unsaved_marks_are_asked_about() {
 }
 
 #[test]
+fn marks_left_without_saving_leave_no_copy() {
+    let folder = tempfile::tempdir().unwrap();
+    let data = folder.path().join("data");
+    let path = Some(bench_photo(folder.path()));
+    let mut walk = Walk::start(Start { path, data_folder: Some(data.clone()), ..Start::default() }, USUAL);
+    walk.wait_for("Photo bench.png");
+    walk.press(Key::N);
+    let copies = || {
+        let entries = std::fs::read_dir(data.join("autosave")).into_iter().flatten().flatten();
+        entries.filter(|entry| entry.path().extension().is_some_and(|ending| ending == "json")).count()
+    };
+    walk.wait("the copy", |_| copies() == 1);
+    // By then another copy could be made.
+    std::thread::sleep(Duration::from_millis(1100));
+    walk.press_with(Modifiers::COMMAND, Key::Q);
+    walk.click("Leave without saving");
+    assert!(walk.window().has_quit());
+    std::thread::sleep(Duration::from_millis(200));
+    assert_eq!(copies(), 0);
+}
+
+#[test]
 fn a_small_window_shows_everything_and_every_control_has_a_name() {
     let folder = tempfile::tempdir().unwrap();
     let mut walk = Walk::open(Some(bench_photo(folder.path())), [1024.0, 640.0]);

@@ -352,6 +352,10 @@ impl State {
 
     /// Keeps a copy of unsaved marks, of an unsaved guide and of unsaved shades. Answers when to be asked again, where that is to be soon.
     pub(super) fn keep(&mut self) -> Option<std::time::Duration> {
+        // Who has left without saving does not want a copy.
+        if self.quit {
+            return None;
+        }
         let marks = self.session.as_ref().and_then(|session| {
             let unsaved = session.is_unsaved().then(|| session.generation());
             self.keeper.look(unsaved, || Some(session.draft()))
