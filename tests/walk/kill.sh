@@ -23,6 +23,7 @@ copied() { cat "$folder"/data/autosave/*.json 2>/dev/null | jq -s 'map(.case.rea
 
 kills=0 offered=0 marks=0
 while [ $kills -lt "${TIMES:-20}" ]; do
+    ask_for_names
     open_window "$folder/bench.case.json"
     until_true "the window tells its names" controls shows "Photo *"
     sleep 1
@@ -46,6 +47,7 @@ while [ $kills -lt "${TIMES:-20}" ]; do
     [ "$kept" -ge $due ] || fail "$kept marks are kept of $due that were due (kill $kills)"
     [ "$kept" -le $count ] || fail "no more marks are kept than were drawn (kill $kills)"
 
+    ask_for_names
     open_window
     if [ "$kept" -gt 0 ]; then
         until_true "the work is offered" controls shows "There is unsaved work"
