@@ -254,8 +254,10 @@ impl Window {
             (strip.response.rect, ())
         });
         if state.shade_layer.shown {
+            // As high while it is mapped as after, and whatever it was before.
             Panel::bottom("legend")
                 .frame(side)
+                .exact_size(theme::LEGEND_HEIGHT + 2.0 * theme::SPACE_M)
                 .resizable(false)
                 .show(ui, |ui| bench::shade_drawing::legend(ui, state, actions));
         }
