@@ -126,7 +126,7 @@ fn a_known_part_decides_what_the_card_leaves_open() {
     let advice = first.warnings.iter().find(|warning| warning.code == "undecided").unwrap();
     assert!(advice.remedy.contains("part of certain shade"), "{advice:?}");
     assert!(advice.remedy.starts_with("With one specimen of each shade"), "{advice:?}");
-    assert!(advice.remedy.contains("; with specimen \"") && advice.remedy.contains("itself"), "{advice:?}");
+    assert!(advice.remedy.contains("; with specimen \"light 0\" of the references"), "{advice:?}");
     assert!(open.measurement.light.warnings.iter().any(|warning| warning.code == "one-grey-step"));
 
     let mut case = case(&[2], 3);

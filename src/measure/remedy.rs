@@ -56,7 +56,7 @@ fn is_helped(result: &ReadingResult) -> bool {
 
 fn advice_for(result: &ReadingResult, areas: &Areas, index: usize, predictive: &Predictive) -> Vec<Advice> {
     let advice_of = |step, text: &str| Advice { step, text: text.to_owned() };
-    let mut advice = vec![advice_of(Step::Ladder, "a card with a ladder of greys right beside it")];
+    let mut advice = vec![advice_of(Step::Ladder, "a card with a ladder of greys beside it")];
     if areas.given().alike.is_empty() {
         advice.push(advice_of(Step::Board, "a plain board under everything, seen between the parts"));
     }
@@ -69,18 +69,16 @@ fn advice_for(result: &ReadingResult, areas: &Areas, index: usize, predictive: &
     let relief = areas.readings[index].patch.relief;
     let part = |known: KnownColour| KnownPart { lab: known.lab, lab_cov: known.cov, relief };
     if let Some(known) = predictive.colour_of(shade) {
-        advice
-            .push(advice_of(Step::KnownParts(vec![part(known)]), "a part of certain shade right beside it"));
+        advice.push(advice_of(Step::KnownParts(vec![part(known)]), "a part of certain shade beside it"));
     }
     if let Some((id, known)) = predictive.best_specimen_of(shade) {
-        let text = format!("specimen \"{id}\" of the references itself right beside it");
+        let text = format!("specimen \"{id}\" of the references beside it");
         advice.push(advice_of(Step::KnownParts(vec![part(known)]), &text));
     }
     let of_each = predictive.shades().iter().filter_map(|shade| predictive.best_specimen_of(&shade.id));
-    let (ids, parts): (Vec<&str>, Vec<KnownPart>) = of_each.map(|(id, known)| (id, part(known))).unzip();
+    let parts: Vec<KnownPart> = of_each.map(|(_, known)| part(known)).collect();
     if parts.len() > 1 {
-        let text = format!("one specimen of each shade ({}) right beside it", ids.join(", "));
-        advice.push(advice_of(Step::KnownParts(parts), &text));
+        advice.push(advice_of(Step::KnownParts(parts), "one specimen of each shade beside it"));
     }
     advice
 }
