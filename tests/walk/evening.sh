@@ -11,8 +11,9 @@
 # what else is needed: see walk.sh; besides, dbus at-spi2-core python3-gi. The same evening without a
 # display is tests/evening_window.rs.
 set -eu
-# The names are told over a session bus, of which each walk has its own.
-[ -n "${WALK_BUS:-}" ] || WALK_BUS=own exec dbus-run-session -- sh "$0" "$@"
+# The names are told over a session bus, of which each walk has its own, in a folder of its own: of two in one folder the
+# first to end would take the other's away.
+[ -n "${WALK_BUS:-}" ] || XDG_RUNTIME_DIR=$(mktemp -d) WALK_BUS=own exec dbus-run-session -- sh "$0" "$@"
 by=${BY:-keys} size=${SIZE:-1280x800} theme=${THEME:-dark}
 width=${size%x*} height=${size#*x}
 export WINIT_X11_SCALE_FACTOR="${SCALE:-1}"

@@ -7,7 +7,7 @@
 # PROGRAM, FOLDER and what else is needed: see walk.sh and evening.sh. The same at the level of the library, with 200
 # kills, is tests/kill.rs.
 set -eu
-[ -n "${WALK_BUS:-}" ] || WALK_BUS=own exec dbus-run-session -- sh "$0" "$@"
+[ -n "${WALK_BUS:-}" ] || XDG_RUNTIME_DIR=$(mktemp -d) WALK_BUS=own exec dbus-run-session -- sh "$0" "$@"
 width=1280 height=800 by=keys
 . "$(dirname "$0")/helpers.sh"
 . "$(dirname "$0")/hands.sh"
