@@ -23,7 +23,7 @@ h1 { font-size: 1.7rem; line-height: 1.25; margin: 0; } h2 { font-size: 1.3rem; 
 .under { color: var(--faint); margin: .2rem 0 1.2rem; } .caution { border: 2px solid var(--ink); padding: .6rem .9rem; }
 table { border-collapse: collapse; width: 100%; table-layout: fixed; margin: .8rem 0; } caption { text-align: left; color: var(--faint); padding-bottom: .3rem; }
 th, td { text-align: left; vertical-align: top; padding: .25rem .5rem .25rem 0; border-bottom: 1px solid var(--line); font-weight: normal; overflow-wrap: anywhere; }
-thead th { color: var(--faint); vertical-align: bottom; overflow-wrap: normal; } .number { text-align: right; font-variant-numeric: tabular-nums; } td svg, th svg { display: block; width: 100%; height: auto; }
+thead th { color: var(--faint); vertical-align: bottom; overflow-wrap: normal; } .number { text-align: right; font-variant-numeric: tabular-nums; } .number:not(:last-child) { padding-right: 1.2rem; } td svg, th svg { display: block; width: 100%; height: auto; }
 figure { margin: .8rem 0; } figure svg { width: 100%; height: auto; display: block; }
 li { margin: .25rem 0; } tr, figure, .caution { break-inside: avoid; } h2, h3 { break-after: avoid; }
 ";
