@@ -52,8 +52,8 @@ open_window() {
 }
 
 # The program must leave by itself, and with status 0.
-quit_window() {
-    key ctrl+q
+quit_window() { key ctrl+q; until_closed; }
+until_closed() {
     tries=0
     while kill -0 "$app" 2>/dev/null; do
         tries=$((tries + 1))

@@ -57,13 +57,7 @@ while [ $kills -lt "${TIMES:-20}" ]; do
     fi
     key ctrl+q
     [ "$kept" -eq 0 ] || { shown "Leave without saving"; use "Leave without saving"; }
-    tries=0
-    while kill -0 "$app" 2>/dev/null; do
-        tries=$((tries + 1))
-        [ $tries -lt 100 ] || fail "the window closes"
-        sleep 0.1
-    done
-    wait "$app" || fail "the window closes without an error"
+    until_closed
     app=''
     [ "$(copied)" -eq 0 ] || fail "what nobody wants is not offered again (kill $kills)"
     rm -f "$folder/data/recent.json"
