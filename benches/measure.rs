@@ -8,7 +8,7 @@
 use divan::Bencher;
 use nalgebra::{Matrix3, Vector3};
 use sameshot::case::{CaseDocument, Known, ReadingMark, Surface, ZoneMark};
-use sameshot::light::{Constants, KnownPatch, Patch, Relief, fit};
+use sameshot::light::{Constants, KnownPatch, LightSpread, Patch, Relief, fit};
 use sameshot::measure::{AreaCache, Inputs, Options, measure};
 use sameshot::raster::{Coding, PhotoFacts, Raster, Samples, Shape};
 use sameshot::shade::References;
@@ -149,8 +149,8 @@ fn light_of_24_zones_and_40_readings(bencher: Bencher) {
         })
         .collect();
     let relief = Relief {
-        log_light_sd: 0.08,
-        shared_log_light_sd: 0.07,
+        light: LightSpread { least: 0.08, seen: 0.0 },
+        shared_light: LightSpread { least: 0.07, seen: 0.0 },
         gloss: 0.007,
         gloss_sd: 0.002,
         shared_gloss_sd: 0.004,

@@ -35,6 +35,9 @@ pub(super) struct Forward {
     pub by_theta: Jacobian,
     /// dLab / dc.
     pub by_coded: Matrix3<f64>,
+    /// How many times as strongly the light varies here as the decoded values do: the slope of the curve in logarithms,
+    /// mean over the channels.
+    pub contrast: f64,
 }
 
 /// White points of D50 (ICC, as palette has it) and Bradford's matrix.
@@ -112,6 +115,9 @@ pub(super) fn linear_of_lab(lab: &Vector3<f64>) -> Vector3<f64> {
     *FROM_RELATIVE_XYZ * xyz
 }
 
+/// Least and most [`Forward::contrast`], so that a black area, or a curve that bends back at an end, gives no nonsense.
+const CONTRAST: (f64, f64) = (0.3, 3.0);
+
 /// sRGB decoding (odd beyond zero) and its derivative.
 pub(super) fn decode(coded: f64) -> (f64, f64) {
     let v = coded.abs();
@@ -160,6 +166,7 @@ pub(super) fn channels(coded: &Vector3<f64>) -> [Channel; 3] {
 pub(super) fn forward(theta: &Theta, coded: &[Channel; 3], at: [f64; 2]) -> Forward {
     let mut lit = Vector3::zeros();
     let mut by_code = Vector3::zeros();
+    let (mut lights, mut contrast) = (0.0, 0.0);
     let mut bend_values = [[0.0; 4]; 3];
     let squares = [at[0] * at[0], at[0] * at[1], at[1] * at[1]];
     let curve: f64 = (0..3).map(|term| theta[CURVE + term] * squares[term]).sum();
@@ -175,6 +182,9 @@ pub(super) fn forward(theta: &Theta, coded: &[Channel; 3], at: [f64; 2]) -> Forw
         );
         lit[channel] = light * gain;
         by_code[channel] = slope * gain + lit[channel] * dot(&slopes);
+        // d ln lit / d ln light, weighed by the light.
+        lights += light;
+        contrast += light * (1.0 + light * dot(&slopes) / slope);
         bend_values[channel] = values;
     }
     let linear = lit - theta.fixed_rows::<3>(FLARE);
@@ -206,7 +216,12 @@ pub(super) fn forward(theta: &Theta, coded: &[Channel; 3], at: [f64; 2]) -> Forw
     for (k, &(to, from)) in CROSS_TERMS.iter().enumerate() {
         mixed[(to, CROSS + k)] = linear[from] - linear[to];
     }
-    Forward { lab, by_theta: by_linear * mixed, by_coded: by_linear * mix * Matrix3::from_diagonal(&by_code) }
+    Forward {
+        lab,
+        by_theta: by_linear * mixed,
+        by_coded: by_linear * mix * Matrix3::from_diagonal(&by_code),
+        contrast: (contrast / lights).clamp(CONTRAST.0, CONTRAST.1),
+    }
 }
 
 #[cfg(test)]

@@ -128,7 +128,8 @@ impl OfSurface {
 
 /// The angle of a rounded surface to the light.
 pub(super) fn angle(patch: &Patch, here: &Forward) -> OfSurface {
-    let [common, own] = patch.relief.map_or([0.0; 2], |r| [r.shared_log_light_sd, r.log_light_sd]);
+    let [common, own] =
+        patch.relief.map_or([0.0; 2], |r| [r.shared_light, r.light].map(|l| l.sd(here.contrast)));
     OfSurface::along(by_all(here, GAIN), common, own)
 }
 
@@ -140,7 +141,7 @@ pub(super) fn gloss(patch: &Patch, here: &Forward) -> OfSurface {
 
 /// The colour of the light on a surface at its angle.
 pub(super) fn tint(patch: &Patch, here: &Forward) -> OfSurface {
-    let moved = |log_tint: Vector3<f64>| here.by_theta.fixed_columns::<3>(GAIN) * log_tint;
+    let moved = |log_tint: Vector3<f64>| here.by_theta.fixed_columns::<3>(GAIN) * log_tint * here.contrast;
     let of = |tint: fn(&Relief) -> Vector3<f64>| {
         patch.relief.as_ref().map_or_else(Vector3::zeros, |r| moved(tint(r)))
     };

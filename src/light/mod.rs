@@ -92,12 +92,12 @@ pub struct Patch {
 ///
 /// Parts of one photo lie under one lamp and much alike, so a share of both is the same for all of them: it
 /// matters against a flat card and falls out between two parts.
-#[derive(Debug, Clone, Copy, PartialEq)]
+#[derive(Debug, Clone, Copy, PartialEq, Default)]
 pub struct Relief {
-    /// Standard deviation of the logarithm of the light that this surface gets, against all parts of the photo.
-    pub log_light_sd: f64,
+    /// Of the light that this surface gets, against all parts of the photo.
+    pub light: LightSpread,
     /// The same of all parts against a flat card.
-    pub shared_log_light_sd: f64,
+    pub shared_light: LightSpread,
     /// White light that gloss and haze are expected to add; white = 1.
     pub gloss: f64,
     /// Standard deviation of it for this part alone.
@@ -105,10 +105,26 @@ pub struct Relief {
     /// The same of all parts of the photo.
     pub shared_gloss_sd: f64,
     /// One standard deviation of the logarithm of the light in red, green and blue, where the light of two lamps is mixed
-    /// otherwise than on others.
+    /// otherwise than on others; as the decoded values show it.
     pub log_tint: Vector3<f64>,
     /// The same of all parts against a flat card.
     pub shared_log_tint: Vector3<f64>,
+}
+
+/// How unsure the light on a surface is: standard deviations of its natural logarithm, of two independent causes.
+#[derive(Debug, Clone, Copy, PartialEq, Default)]
+pub struct LightSpread {
+    /// Whatever the photo shows.
+    pub least: f64,
+    /// From shading as the decoded values show it: the camera's contrast is still in it.
+    pub seen: f64,
+}
+
+impl LightSpread {
+    /// Of both, where the light varies `contrast` times as strongly as the decoded values.
+    fn sd(self, contrast: f64) -> f64 {
+        libm::hypot(self.least, self.seen * contrast)
+    }
 }
 
 /// What a photo teaches the model with.

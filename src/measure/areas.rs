@@ -2,6 +2,7 @@
 
 use nalgebra::{Matrix3, Vector3};
 
+use super::relief::set_reliefs;
 use super::{Inputs, MarkProblem, Marked, PixelCounts};
 use crate::case::{Known, ReadingMark, Surface, ZoneMark};
 use crate::color::{lab_of, linear_srgb_from_lab_in_d50, srgb_decode, srgb_encode};
@@ -105,7 +106,7 @@ pub(super) fn read_all(
         };
         match cache.read(inputs.raster, &zone.shape, &flat).and_then(not_burnt_out) {
             Ok(area) => {
-                let patch = patch_of(&area, zone.surface, inputs.raster, marked);
+                let patch = patch_of(&area, zone.surface, inputs.raster);
                 areas.known.push(KnownPatch { patch, lab, lab_cov, shared });
                 areas.zones.push((area, matches!(zone.known, Known::Shade { .. })));
             }
@@ -120,14 +121,14 @@ pub(super) fn read_all(
     }
     let options = AreaOptions { inset_px, white: in_steps(white_of(&areas.known)) };
     for reading in &inputs.case.readings {
-        match read_reading(reading, marked, inputs.raster, &options, cache) {
+        match read_reading(reading, inputs.raster, &options, cache) {
             Ok(read) => areas.readings.push(read),
             Err(problem) => problems.push(problem),
         }
     }
     let zones = areas.known.iter_mut().zip(&areas.zones).map(|(known, (area, _))| (&mut known.patch, area));
     let readings = areas.readings.iter_mut().map(|read| (&mut read.patch, &read.area));
-    tint_all(&mut zones.chain(readings).collect::<Vec<_>>());
+    set_reliefs(&mut zones.chain(readings).collect::<Vec<_>>(), marked);
     cache.tidy(inputs.case.zones.len() + inputs.case.readings.len());
     areas
 }
@@ -143,7 +144,6 @@ fn is_burnt_out(pixels: &PixelCounts) -> bool {
 
 fn read_reading(
     mark: &ReadingMark,
-    marked: Marked,
     raster: &Raster,
     options: &AreaOptions,
     cache: &mut AreaCache,
@@ -151,102 +151,24 @@ fn read_reading(
     let area = cache
         .read(raster, &mark.shape, options)
         .map_err(|problem| mark_problem("reading", &mark.id, &problem))?;
-    let patch = patch_of(&area, mark.surface, raster, marked);
+    let patch = patch_of(&area, mark.surface, raster);
     Ok(ReadArea { id: mark.id.clone(), area, patch })
 }
 
-/// How much the light on a rounded surface may differ from that on others, per standard deviation of the
-/// logarithm of light inside the marked area: where light comes from all sides neither varies, under one lamp
-/// both do. The rehearsal's geometry (key light 10 to 50° off, 40 to 90 % of the light from all sides, limbs
-/// whose marked place spans 30 to 80° of normals and is tilted by about 5° for parts laid alike and 12° for
-/// others) gives about 0.5 for all parts together against a flat card. For one part against others 0.12, with
-/// [`least_light_sd`] of 1.5 %, has the best log score beside a known part (2400 scenes; of 0.2 and 2.5 %, 0.15 and 2 %, 0.12
-/// and 1 %, 0.08 and 1 %) and true probabilities of shades; laid at quite another angle the same plastic is still called
-/// different in fewer than two scenes in a hundred. Places that a program chose lie on any flank; in
-/// rendered trays 0.2 and 2.5 % make every fifth call wrong, 0.4 and 5 % leave fewer than one part in twenty
-/// wrongly called.
-fn own_light_per_shading(marked: Marked) -> f64 {
-    match marked {
-        Marked::ByHand => 0.12,
-        Marked::ByProgram => 0.4,
-    }
-}
-
-/// What remains where no shading is seen, as in a small mark: 1.5 % is a tilt of 2° under a lamp 40° off.
-fn least_light_sd(marked: Marked) -> f64 {
-    match marked {
-        Marked::ByHand => 0.015,
-        Marked::ByProgram => 0.05,
-    }
-}
-
-/// The same of all parts of the photo together against a flat card; they also lie higher, and so nearer to the lamp.
-const LEAST_SHARED_LIGHT_SD: f64 = 0.025;
-const SHARED_LIGHT_PER_SHADING: f64 = 0.5;
-/// White light from gloss and haze that sorting the pixels leaves, over a white's: what is expected, and the standard
-/// deviations of one part against others and of all parts of a photo together. Plastic of index 1.5 mirrors
-/// ((1.5 − 1)/(1.5 + 1))² = 4 % (Fresnel) of the luminance around it, at any polish: a lamp's own picture stands out and is
-/// left away, that of a ceiling or a wall lies over all of the part. Those have 0.05 to 0.3 of the luminance of a white under
-/// the lamp, from a dark room to a bright one (plausible, from memory), and parts turned otherwise see other walls. Half a
-/// per cent moves a mid green by 0.8 CIEDE2000. A flat card is matt and its values hold for what it throws back.
-const GLOSS: f64 = 0.007;
-const GLOSS_SD: f64 = 0.002;
-const SHARED_GLOSS_SD: f64 = 0.004;
-
-fn relief_of(area: &Area, marked: Marked) -> Relief {
-    let least = least_light_sd(marked);
-    Relief {
-        log_light_sd: libm::hypot(least, own_light_per_shading(marked) * area.shading),
-        shared_log_light_sd: libm::hypot(
-            least.max(LEAST_SHARED_LIGHT_SD),
-            SHARED_LIGHT_PER_SHADING * area.shading,
-        ),
-        gloss: GLOSS,
-        gloss_sd: GLOSS_SD,
-        shared_gloss_sd: SHARED_GLOSS_SD,
-        log_tint: Vector3::zeros(),
-        shared_log_tint: Vector3::zeros(),
-    }
-}
-
-/// How the colour of the light on one rounded surface may differ from that on others, per standard deviation of it inside the
-/// marked areas of the photo's parts, and that on all of them from that on a flat card. The share of each of two lamps goes
-/// nearly straight with the tilt of a surface: a marked place that bends by 15 to 40° each way has a spread of some 16°, and
-/// is tilted by 5° against others and 7° in common with them, as the rehearsal has it.
-const OWN_TINT_PER_SPREAD: f64 = 0.35;
-const SHARED_TINT_PER_SPREAD: f64 = 0.5;
-
-/// Tells the rounded ones of all areas of a photo how far the colour of its light depends on the angle: the main direction
-/// of what is seen across them, on average, since a torso's flat front does not show what its tilt did.
-pub(crate) fn tint_all(patches: &mut [(&mut Patch, &Area)]) {
-    let (mut sum, mut parts) = (Matrix3::zeros(), 0.0);
-    for (_, area) in patches.iter().filter(|(patch, _)| patch.relief.is_some()) {
-        sum += area.tint;
-        parts += 1.0;
-    }
-    let eigen = (sum / f64::max(parts, 1.0)).symmetric_eigen();
-    let main = eigen.eigenvalues.imax();
-    let spread = eigen.eigenvectors.column(main) * eigen.eigenvalues[main].max(0.0).sqrt();
-    for relief in patches.iter_mut().filter_map(|(patch, _)| patch.relief.as_mut()) {
-        relief.log_tint = spread * OWN_TINT_PER_SPREAD;
-        relief.shared_log_tint = spread * SHARED_TINT_PER_SPREAD;
-    }
-}
-
 /// An area as the light model sees it; centre in pixels → half photo widths from the middle.
-pub(super) fn patch_of(area: &Area, surface: Surface, raster: &Raster, marked: Marked) -> Patch {
+pub(super) fn patch_of(area: &Area, surface: Surface, raster: &Raster) -> Patch {
     let half_width = f64::from(raster.width()) / 2.0;
     let half_height = f64::from(raster.height()) / 2.0;
     // By the width in y too, so that a slope means the same in both directions.
     let at = [(area.centre_px[0] - half_width) / half_width, (area.centre_px[1] - half_height) / half_width];
-    patch_at(area, surface, at, marked)
+    patch_at(area, surface, at)
 }
 
-/// An area at a place in half photo widths.
-pub(crate) fn patch_at(area: &Area, surface: Surface, at: [f64; 2], marked: Marked) -> Patch {
+/// An area at a place in half photo widths; what a rounded surface adds is for [`set_reliefs`] to say.
+pub(crate) fn patch_at(area: &Area, surface: Surface, at: [f64; 2]) -> Patch {
     let coded = area.linear.map(srgb_encode);
     let slope = Matrix3::from_diagonal(&area.linear.map(encoding_slope));
-    let relief = (surface == Surface::Rounded).then(|| relief_of(area, marked));
+    let relief = (surface == Surface::Rounded).then(Relief::default);
     Patch { coded, coded_cov: slope * area.linear_cov * slope, at, relief }
 }
 

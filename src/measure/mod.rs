@@ -4,14 +4,16 @@ mod ageing;
 mod areas;
 mod board;
 mod compare;
+mod relief;
 mod remedy;
 mod result;
 mod specimens;
 mod warnings;
 
 pub use areas::AreaCache;
-pub(crate) use areas::{patch_at, tint_all};
+pub(crate) use areas::patch_at;
 pub use board::FlatField;
+pub(crate) use relief::set_reliefs;
 pub use result::{
     Budget, Call, Difference, Interval, LightSummary, Measurement, PairResult, ReadingResult,
     ShadeProbability, Warning,

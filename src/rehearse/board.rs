@@ -7,7 +7,7 @@ use super::plastics::below;
 use super::shot::{Shot, Spot, Surface};
 use crate::case;
 use crate::light::Patch;
-use crate::measure::{Marked, patch_at};
+use crate::measure::patch_at;
 use crate::scene::Spectrum;
 use crate::scene::draws::{normal, uniform};
 use crate::scene::tables::chart;
@@ -68,7 +68,7 @@ fn places(shot: &Shot, board: &Spectrum, rng: &mut impl Rng) -> Vec<Patch> {
         let spot = Spot { place: [0.0; 2], lights: [light; 2] };
         let surface = Surface { reflectance: board, at, spots: &[spot; LOOKS], gloss: 0.0 };
         if let Some(area) = shot.area(&surface, rng) {
-            patches.push(patch_at(&area, case::Surface::Flat, at, Marked::ByHand));
+            patches.push(patch_at(&area, case::Surface::Flat, at));
         }
     }
     patches

@@ -11,7 +11,7 @@ use super::{Evenness, Known, KnownPart};
 use crate::case;
 use crate::color::column_of;
 use crate::light::{Component, Drag, KnownPatch, Patch};
-use crate::measure::{Marked, patch_at, tint_all};
+use crate::measure::{Marked, patch_at, set_reliefs};
 use crate::plastic::Area;
 use crate::scene::Spectrum;
 use crate::scene::draws::{normal, uniform};
@@ -111,7 +111,7 @@ impl Scene {
         let mut readings = seen.map(|(reading, _)| reading);
         let known = known_parts.iter_mut().map(|(known, _)| &mut known.patch).zip(&known_areas);
         let read = readings.iter_mut().map(|reading| &mut reading.patch).zip(&areas);
-        tint_all(&mut known.chain(read).collect::<Vec<_>>());
+        set_reliefs(&mut known.chain(read).collect::<Vec<_>>(), Marked::ByHand);
         // Last, so that scenes are the same with and without.
         let Board { seen, empty } = Board::drawn(&shot, rng);
         Some(Self { predictive, card, known_parts, readings, board: [seen, empty] })
@@ -213,7 +213,7 @@ fn card(shot: &Shot, places: &Places, rng: &mut impl Rng) -> Vec<Option<KnownPat
         let area = shot.area(&surface, rng)?;
         let error = Vector3::from(CARD_SD.map(|sd| sd * normal(rng)));
         Some(KnownPatch {
-            patch: patch_at(&area, case::Surface::Flat, at, Marked::ByHand),
+            patch: patch_at(&area, case::Surface::Flat, at),
             lab: column_of(lab_in_d50_of(reflectance)) + error,
             lab_cov: Matrix3::from_diagonal(&Vector3::from(CARD_SD.map(|sd| sd * sd))),
             shared: None,
@@ -235,7 +235,7 @@ fn part_patch(
     let gloss = gloss * (1.0 + GLOSS_APART * (2.0 * uniform(rng) - 1.0));
     let surface = Surface { reflectance: &reflectance, at, spots: &spots, gloss };
     let area = shot.area(&surface, rng)?;
-    Some((patch_at(&area, case::Surface::Rounded, at, Marked::ByHand), area))
+    Some((patch_at(&area, case::Surface::Rounded, at), area))
 }
 
 /// Light that a neighbour of any colour throws on the part has that colour and comes back once more.

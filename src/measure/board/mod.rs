@@ -12,7 +12,7 @@ pub(in crate::measure) use seen::BoardSeen;
 use nalgebra::{DMatrix, DVector};
 
 use super::areas::{INSET_PX, INSET_SUBSAMPLED_PX, not_burnt_out, patch_of};
-use super::{AreaCache, Inputs, MarkProblem, Marked, Warning};
+use super::{AreaCache, Inputs, MarkProblem, Warning};
 use crate::case::Surface;
 use crate::color::{srgb_decode, srgb_encode};
 use crate::light::Patch;
@@ -148,7 +148,7 @@ fn read_places(raster: &Raster, facts: &PhotoFacts, places: &[Shape], cache: &mu
     let mut read = ReadPlaces { places: Vec::with_capacity(places.len()), burnt_out: 0 };
     for place in places {
         match cache.read(raster, place, &options).and_then(not_burnt_out) {
-            Ok(area) => read.places.push(patch_of(&area, Surface::Flat, raster, Marked::ByHand)),
+            Ok(area) => read.places.push(patch_of(&area, Surface::Flat, raster)),
             Err(AreaProblem::TooFewPixels(_)) => read.burnt_out += 1,
             Err(AreaProblem::Shape(_)) => {}
         }
