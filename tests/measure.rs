@@ -125,8 +125,11 @@ fn a_known_part_decides_what_the_card_leaves_open() {
     assert_eq!(first.call, Some(Call::Undecided));
     let advice = first.warnings.iter().find(|warning| warning.code == "undecided").unwrap();
     assert!(advice.remedy.contains("part of certain shade"), "{advice:?}");
-    assert!(advice.remedy.starts_with("With one specimen of each shade"), "{advice:?}");
-    assert!(advice.remedy.contains("; with specimen \"light 0\" of the references"), "{advice:?}");
+    assert!(
+        advice.remedy.starts_with("Photograph it again with one specimen of each shade beside it: about ± "),
+        "{advice:?}"
+    );
+    assert!(advice.remedy.contains("; with the specimen “light 0” of your references, ± "), "{advice:?}");
     assert!(open.measurement.light.warnings.iter().any(|warning| warning.code == "one-grey-step"));
 
     let mut case = case(&[2], 3);

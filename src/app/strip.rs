@@ -85,10 +85,10 @@ fn drawing_hint(state: &State) -> Option<String> {
 
 fn next_step(ui: &mut Ui, state: &State, session: &Session, actions: &mut Vec<Action>) {
     let (text, command) = words::next_step(session.case(), session.references.is_some());
-    let advice = command.is_none().then(|| session.measurement().and_then(words::best_advice)).flatten();
+    let advice = command.is_none().then(|| session.measurement().and_then(words::best_advice_told)).flatten();
     ui.strong("Next");
     if let Some(advice) = advice {
-        ui.add(Label::new(format!("{} {}", advice.text, advice.remedy)).wrap());
+        ui.add(Label::new(advice).wrap());
     }
     ui.add(Label::new(text).wrap());
     if let Some(command) = command {

@@ -58,12 +58,33 @@ pub(super) fn remedies<'a>(warnings: impl Iterator<Item = &'a Warning>) -> Vec<&
 }
 
 /// The advice that would help most of the parts that are not called yet.
-pub(super) fn best_advice(measurement: &Measurement) -> Option<&Warning> {
-    let undecided = measurement.readings.iter().filter(|r| r.call == Some(Call::Undecided));
-    let all: Vec<&Warning> = undecided.flat_map(|r| &r.warnings).collect();
-    let count = |warning: &Warning| all.iter().filter(|other| other.code == warning.code).count();
+fn best_advice(measurement: &Measurement) -> Option<(&ReadingResult, &Warning)> {
+    let of_part = |reading| move |warning| (reading, warning);
+    let all: Vec<_> = undecided(measurement).flat_map(|r| r.warnings.iter().map(of_part(r))).collect();
+    let count = |warning: &Warning| all.iter().filter(|(_, other)| other.code == warning.code).count();
     // Of equals the first: warnings come with the weightiest first.
-    all.iter().rev().max_by_key(|warning| count(warning)).copied()
+    all.iter().rev().max_by_key(|(_, warning)| count(warning)).copied()
+}
+
+fn undecided(measurement: &Measurement) -> impl Iterator<Item = &ReadingResult> {
+    measurement.readings.iter().filter(|r| r.call == Some(Call::Undecided))
+}
+
+/// How many parts are not called yet, and the advice that would help most of them.
+pub(super) fn best_advice_told(measurement: &Measurement) -> Option<String> {
+    let (reading, advice) = best_advice(measurement)?;
+    let who = match (undecided(measurement).count(), measurement.readings.len()) {
+        (1, _) => format!("{} is undecided.", capital(&reading.id)),
+        (n, all) if n == all => format!("All {n} parts are undecided. Take {}:", reading.id),
+        (n, all) => format!("{n} of {all} parts are undecided. Take {}:", reading.id),
+    };
+    let text = if who.ends_with(':') { uncapital(&advice.text) } else { advice.text.clone() };
+    Some(unbroken(&format!("{who} {text} {}", advice.remedy)))
+}
+
+fn uncapital(text: &str) -> String {
+    let mut letters = text.chars();
+    letters.next().map_or(String::new(), |first| first.to_lowercase().chain(letters).collect())
 }
 
 /// One step on the way to a call.
@@ -150,7 +171,18 @@ mod tests {
     #[test]
     fn the_advice_is_that_of_the_parts_not_called() {
         let (mut measurement, _) = crate::app::sample::measurement_and_references();
-        assert_eq!(best_advice(&measurement).map(|w| w.code.as_str()), Some("card-far"));
+        assert_eq!(best_advice(&measurement).map(|(_, w)| w.code.as_str()), Some("card-far"));
+        let told = best_advice_told(&measurement).unwrap();
+        assert!(told.starts_with("Right arm is undecided. The card lies far from this part. "), "{told}");
+        measurement.readings[0].call = Some(Call::Undecided);
+        let told = best_advice_told(&measurement).unwrap();
+        assert!(told.starts_with("2 of 3 parts are undecided. Take left arm: the card lies far "), "{told}");
+        measurement.readings[2].call = Some(Call::Undecided);
+        assert!(
+            best_advice_told(&measurement)
+                .unwrap()
+                .starts_with("All 3 parts are undecided. Take left arm: the card lies far ")
+        );
         measurement.readings.retain(|reading| reading.call != Some(Call::Undecided));
         assert_eq!(best_advice(&measurement), None);
     }

@@ -56,9 +56,9 @@ fn is_helped(result: &ReadingResult) -> bool {
 
 fn advice_for(result: &ReadingResult, areas: &Areas, index: usize, predictive: &Predictive) -> Vec<Advice> {
     let advice_of = |step, text: &str| Advice { step, text: text.to_owned() };
-    let mut advice = vec![advice_of(Step::Ladder, "a card with a ladder of greys beside it")];
+    let mut advice = vec![advice_of(Step::Ladder, "a card with a ladder of greys")];
     if areas.given().alike.is_empty() {
-        advice.push(advice_of(Step::Board, "a plain board under everything, seen between the parts"));
+        advice.push(advice_of(Step::Board, "a plain board under everything"));
     }
     let likeliest = result
         .shades
@@ -69,16 +69,16 @@ fn advice_for(result: &ReadingResult, areas: &Areas, index: usize, predictive: &
     let relief = areas.readings[index].patch.relief;
     let part = |known: KnownColour| KnownPart { lab: known.lab, lab_cov: known.cov, relief };
     if let Some(known) = predictive.colour_of(shade) {
-        advice.push(advice_of(Step::KnownParts(vec![part(known)]), "a part of certain shade beside it"));
+        advice.push(advice_of(Step::KnownParts(vec![part(known)]), "a part of certain shade"));
     }
     if let Some((id, known)) = predictive.best_specimen_of(shade) {
-        let text = format!("specimen \"{id}\" of the references beside it");
+        let text = format!("the specimen “{id}” of your references");
         advice.push(advice_of(Step::KnownParts(vec![part(known)]), &text));
     }
     let of_each = predictive.shades().iter().filter_map(|shade| predictive.best_specimen_of(&shade.id));
     let parts: Vec<KnownPart> = of_each.map(|(_, known)| part(known)).collect();
     if parts.len() > 1 {
-        advice.push(advice_of(Step::KnownParts(parts), "one specimen of each shade beside it"));
+        advice.push(advice_of(Step::KnownParts(parts), "one specimen of each shade"));
     }
     advice
 }
@@ -92,13 +92,13 @@ fn warning(now: f64, options: &[(&str, f64)]) -> Warning {
             .to_owned(),
         [(best, then), rest @ ..] => {
             let others: Vec<String> =
-                rest.iter().map(|(text, then)| format!("; with {text}: about ± {then:.1}")).collect();
-            format!("With {best}: about ± {then:.1}{}.", others.concat())
+                rest.iter().map(|(text, then)| format!("; with {text}, ± {then:.1}")).collect();
+            format!("Photograph it again with {best} beside it: about ± {then:.1}{}.", others.concat())
         }
     };
     Warning {
         code: "undecided".to_owned(),
-        text: format!("The colour is known to ± {now:.1} CIEDE2000, too little to tell the shades apart."),
+        text: format!("Its colour is known to ± {now:.1} CIEDE2000, too little to call it."),
         remedy,
     }
 }
