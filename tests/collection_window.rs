@@ -47,12 +47,14 @@ fn the_case_at_hand_becomes_a_record_is_changed_and_opened_again() {
     walk.press(Key::F4);
     walk.wait_for("1. Radio Hand, second run");
     walk.answer(ADD, "Path of the folder with your records", &folder);
-    walk.wait_for("does not exist yet");
+    walk.wait_for("is not there yet");
     assert!(!folder.exists(), "looking makes no folder");
+    assert!(walk.shows("A new collection") && walk.shows("adds the figure of the open photo"));
+    assert!(!walk.shows("No collection open."));
     walk.fill("Name", "The one from the fair");
     walk.fill("Price", "12.50 EUR");
     walk.click("Add it");
-    walk.wait_for("1 of 1 records");
+    walk.wait_for("1 of 1 record");
     let written = record(&folder, "the-one-from-the-fair.record.json");
     assert_eq!(written["bought"]["price"], "12.50 EUR");
     assert_eq!(written["findings"][0]["ranking"][0]["character"], "Radio Hand");
@@ -71,12 +73,12 @@ fn the_case_at_hand_becomes_a_record_is_changed_and_opened_again() {
     walk.wait("the record is as it was", |_| record(&folder, "the-one-from-the-fair.record.json") == written);
     assert!(!walk.shows("notes changed"));
     walk.fill("Find", "wrist");
-    walk.wait_for("0 of 1 records");
+    walk.wait_for("0 of 1 record");
     walk.fill("Find", "");
 
     walk.click_like("Record The one from the fair: ");
     walk.fill("Notes", "snaps at the wrist");
-    walk.click("Put it away");
+    walk.click("Close the record");
     assert!(walk.shows("What was typed of The one from the fair is not saved."));
     assert_eq!(record(&folder, "the-one-from-the-fair.record.json"), written);
     walk.click("Undo");
@@ -84,14 +86,14 @@ fn the_case_at_hand_becomes_a_record_is_changed_and_opened_again() {
     walk.wait_for("Saved The one from the fair: notes changed.");
     walk.press(Key::Escape);
     walk.press(Key::F12);
-    walk.wait_for("1 of 1 records");
+    walk.wait_for("1 of 1 record");
     assert!(!walk.shows("notes changed"), "only until the page is closed");
 
     walk.fill("Find", "wrist");
     // The folder is read anew after the change.
-    walk.wait_for("1 of 1 records");
+    walk.wait_for("1 of 1 record");
     walk.fill("Find", "no such word");
-    assert!(walk.shows("0 of 1 records") && walk.shows("No record agrees"));
+    assert!(walk.shows("0 of 1 record") && walk.shows("No record agrees"));
     walk.fill("Find", "");
     walk.click("Table");
     walk.click("How sure");
@@ -111,9 +113,9 @@ fn the_case_at_hand_becomes_a_record_is_changed_and_opened_again() {
     let mut walk = Walk::start(start, USUAL);
     walk.wait_for("Opened last");
     walk.press(Key::F12);
-    walk.wait_for("1 of 1 records");
+    walk.wait_for("1 of 1 record");
     walk.press(Key::Escape);
-    assert!(!walk.shows("1 of 1 records"));
+    assert!(!walk.shows("1 of 1 record"));
 }
 
 #[test]
@@ -137,7 +139,7 @@ fn the_page_fits_a_small_window_and_keys_of_the_photo_do_nothing_behind_it() {
     walk.press(Key::Delete);
     walk.press_by_keys("Record figure 000");
     for label in
-        ["Find", "Doubtful", "Gallery", "Totals", "Save the record", "Put it away", "Back to the photo"]
+        ["Find", "Doubtful", "Gallery", "Totals", "Save the record", "Close the record", "Back to the photo"]
     {
         let rect = walk.harness.query_all_by_label(label).next().unwrap().rect();
         let window = egui::Rect::from_min_size(pos2(0.0, 0.0), vec2(1024.0, 640.0));
@@ -164,16 +166,16 @@ fn what_cannot_be_written_is_told_and_stays_in_the_form() {
     let mut walk = Walk::open(Some(demo("exchanged.case.json")), USUAL);
     walk.wait_for("left arm: part, ");
     walk.answer(ADD, "Path of the folder with your records", &file.join("figures"));
-    walk.wait_for("does not exist yet");
+    walk.wait_for("is not there yet");
     walk.fill("Name", "kept in the form");
     walk.click("Add it");
     walk.wait_for("cannot be made: a part of its path is a file");
-    walk.click("Understood");
+    walk.click("Close");
     // Another place, and all that was typed is still there.
     walk.answer(FOLDER, "Path of the folder with your records", &home.path().join("figures"));
-    walk.wait_for("does not exist yet");
+    walk.wait_for("is not there yet");
     walk.click("Add it");
-    walk.wait_for("1 of 1 records");
+    walk.wait_for("1 of 1 record");
     assert!(home.path().join("figures/kept-in-the-form.record.json").is_file());
 }
 
@@ -189,7 +191,7 @@ fn reports_of_the_case_and_of_the_collection_are_written_from_the_window() {
         let path = home.path().join(format!("report.{ending}"));
         walk.answer(REPORT, "Path of the report", &path);
         walk.wait_for("The report is in");
-        walk.click("Understood");
+        walk.click("Close");
         let bytes = std::fs::read(&path).unwrap();
         assert!(bytes.starts_with(start.as_bytes()), "{ending}");
         if ending == "html" {
@@ -204,7 +206,7 @@ fn reports_of_the_case_and_of_the_collection_are_written_from_the_window() {
     }
     walk.answer(REPORT, "Path of the report", &home.path().join("report.doc"));
     walk.wait_for("the ending does not say");
-    walk.click("Understood");
+    walk.click("Close");
     walk.answer(REPORT, "Path of the report", &home.path().join("report.txt"));
     walk.wait_for("There is a file already");
     walk.click("Cancel");

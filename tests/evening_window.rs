@@ -71,9 +71,9 @@ fn certain(name: &str) -> Vec<(String, String)> {
 fn report(walk: &mut Walk, path: &Path, names: &[&str]) {
     loop {
         walk.answer(REPORT, "Path of the report", path);
-        walk.wait("an answer", |walk| walk.shows("Understood"));
+        walk.wait("an answer", |walk| walk.shows("Close"));
         let is_written = walk.shows("The report is in");
-        walk.click("Understood");
+        walk.click("Close");
         if is_written {
             break;
         }
@@ -204,7 +204,7 @@ fn a_whole_evening() {
     walk.press(Key::F12);
     assert!(walk.shows("No collection yet"));
     walk.answer(FOLDER, "Path of the folder with your records", &at("figures"));
-    walk.wait_for("does not exist yet");
+    walk.wait_for("is not there yet");
     walk.press(Key::Escape);
 
     write_a_guide(&mut walk, &at("small.guide.json"));
@@ -244,7 +244,7 @@ fn a_whole_evening() {
     walk.press_with(ADD.0, ADD.1);
     walk.fill("Name", "The one from the fair");
     walk.click("Add it");
-    walk.wait_for("1 of 1 records");
+    walk.wait_for("1 of 1 record");
     let record = read(&at("figures/the-one-from-the-fair.record.json"));
     assert_eq!(record["findings"].as_array().unwrap().len(), 1);
     report(&mut walk, &at("figures.html"), &["The one from the fair"]);

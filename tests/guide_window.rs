@@ -93,7 +93,7 @@ fn a_guide_of_two_characters_is_written_from_nothing_and_a_figure_weighed_with_i
     add(&mut walk, "Runs", "run", &["only"]);
     add(&mut walk, "Slots", "slot", &["head", "torso"]);
     add(&mut walk, "Shades", "shade", &["green/light", "green/dark"]);
-    walk.wait_for("Nobody has “green/dark”.");
+    walk.wait_for("No character has “green/dark” yet.");
     add(&mut walk, "Moulds", "mould", &["H1", "H2", "T1"]);
     click(&mut walk, "torso");
     walk.fill("How to know it", "A seam runs down the back.");
@@ -201,7 +201,7 @@ fn a_guide_with_a_fault_is_mended_by_keys_alone_in_a_small_window() {
     std::fs::write(&path, value.to_string()).unwrap();
     let mut walk = Walk::open(Some(case_in(folder.path(), Some("mine.guide.json"))), SMALL);
     walk.wait_for("knows no");
-    walk.press_by_keys("Understood");
+    walk.press_by_keys("Close");
     walk.press_with(CTRL_SHIFT, Key::G);
     walk.wait_for("Guide of Skerry Rescue");
     walk.wait_for("To mend before the guide can be used");

@@ -63,7 +63,8 @@ fn summary(state: &State) -> String {
     }
     if state.front() == Front::Collection {
         return match &state.collection.seen {
-            Some(seen) => count(seen.rows.len(), "record", "records") + ".",
+            Some(seen) => crate::report::counts_words(&seen.totals),
+            None if state.collection.to_be_made => "A new collection.".into(),
             None => "No collection open.".into(),
         };
     }

@@ -23,7 +23,7 @@ pub enum LintCode {
     OnlyPaint,
     /// Every part is shared with others: only the combination tells.
     NoOwnPart,
-    /// Nobody has it.
+    /// No character has it.
     Unused,
     /// Two statements do not go together.
     Contradiction,
@@ -145,7 +145,7 @@ fn unused(guide: &Guide, out: &mut Vec<Lint>) {
             out.push(remark(
                 LintCode::Unused,
                 format!("{kind} › {name}"),
-                format!("Nobody has “{name}”."),
+                format!("No character has “{name}” yet."),
                 "Give it to whom it belongs, or remove it.",
             ));
         }

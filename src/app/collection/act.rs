@@ -87,6 +87,7 @@ impl State {
         let page = &mut self.collection;
         page.shown = true;
         page.seen = None;
+        page.to_be_made = false;
         page.checks = None;
         page.change = None;
         page.outside = false;
@@ -143,7 +144,8 @@ impl State {
             page.reading = None;
             match result.unwrap_or_else(|text| Err(Problem::new(text, "Choose the folder again."))) {
                 Ok(seen) => {
-                    page.seen = Some(seen.into());
+                    page.to_be_made = seen.is_none();
+                    page.seen = seen.map(Into::into);
                     page.trouble = None;
                     page.choose();
                 }

@@ -16,6 +16,7 @@ use crate::app::theme;
 use crate::app::thumbs::Thumbs;
 use crate::app::toolbar::{choice_button, command};
 use crate::app::welcome::alone;
+use crate::app::words;
 
 /// Shows the page.
 pub(in crate::app) fn show(ui: &mut Ui, state: &State, thumbs: &mut Thumbs, actions: &mut Vec<Action>) {
@@ -45,6 +46,9 @@ pub(in crate::app) fn show(ui: &mut Ui, state: &State, thumbs: &mut Thumbs, acti
         match (&page.seen, &page.trouble) {
             (_, Some(trouble)) => alone(ui, |ui| told(ui, &trouble.message, &trouble.remedy)),
             (Some(seen), None) => records(ui, page, seen, thumbs, &mut asked),
+            (None, None) if page.to_be_made => {
+                alone(ui, |ui| new_collection(ui, page, state.session.is_some()))
+            }
             (None, None) if page.folder.is_some() => alone(ui, |ui| wrapped(ui, "Reading the collection…")),
             (None, None) => alone(ui, |ui| without_folder(ui, actions)),
         }
@@ -69,6 +73,23 @@ fn without_folder(ui: &mut Ui, actions: &mut Vec<Action>) {
          bought it. Choose an empty folder to begin one.",
     );
     command(ui, Command::ChooseCollection, true, actions);
+}
+
+fn new_collection(ui: &mut Ui, page: &CollectionPage, has_photo: bool) {
+    ui.heading("A new collection");
+    let folder = page.folder.as_ref().map(|folder| folder.display().to_string()).unwrap_or_default();
+    wrapped(
+        ui,
+        &format!("The folder {folder} is not there yet. It is made with the first figure that you add."),
+    );
+    wrapped(
+        ui,
+        if has_photo {
+            "“Add to collection…” adds the figure of the open photo. If you meant another folder, choose it above."
+        } else {
+            "Open a photo of a figure, then press “Add to collection…”. If you meant another folder, choose it above."
+        },
+    );
 }
 
 fn head(ui: &mut Ui, state: &State, actions: &mut Vec<Action>, asked: &mut Vec<CollectionAction>) {
@@ -136,13 +157,13 @@ fn records(
     if seen.rows.is_empty() {
         return alone(ui, |ui| {
             ui.heading("Nothing in it yet");
-            wrapped(ui, "Open a photo, mark its parts, and add it with the button above.");
+            wrapped(ui, "Open a photo, mark its parts, then press “Add to collection…”.");
         });
     }
     if page.layout == Layout::Totals {
         return table::lines(ui, &seen.lines);
     }
-    ui.label(format!("{} of {} records", page.chosen.len(), seen.rows.len()));
+    ui.label(format!("{} of {}", page.chosen.len(), words::count(seen.rows.len(), "record", "records")));
     if page.chosen.is_empty() {
         wrapped(ui, "No record agrees. Use fewer words, or leave a choice out.");
         return;

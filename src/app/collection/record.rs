@@ -53,7 +53,8 @@ fn buttons(ui: &mut Ui, state: &State, form: &Form, asked: &mut Vec<CollectionAc
         {
             asked.push(CollectionAction::OpenCase(file.clone()));
         }
-        if ui.button("Put it away").on_hover_text("What was typed and not saved is left.").clicked() {
+        let leave = if form.file.is_some() { "Close the record" } else { "Cancel" };
+        if ui.button(leave).on_hover_text("What was typed and not saved is left.").clicked() {
             asked.push(CollectionAction::Take(None));
         }
     });

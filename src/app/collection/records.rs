@@ -10,7 +10,7 @@ use crate::collection::{Filter, Record, Row, SortBy, Totals, index, name_slots, 
 use crate::jobs::{Progress, Task, Wake};
 use crate::keeping::{CheckWith, Checked, Details, check, keep_checked};
 use crate::problem::Problem;
-use crate::report::{counts_words, spare_words, want_words};
+use crate::report::{spare_words, want_words};
 use crate::storage::{self, collection_guides, open_collection, outdated, resolve_inside};
 
 /// What the page asks for.
@@ -123,6 +123,8 @@ pub(in crate::app) struct CollectionPage {
     pub seen: Option<Arc<Seen>>,
     /// Why it could not be read.
     pub trouble: Option<Problem>,
+    /// Whether the folder is not there yet: it is made with the first record.
+    pub to_be_made: bool,
     /// What is looked for.
     pub filter: Filter,
     /// The order, and whether it is turned round.
@@ -140,7 +142,7 @@ pub(in crate::app) struct CollectionPage {
     /// What findings would say today.
     pub checks: Option<Checks>,
     /// Being read.
-    pub reading: Option<Task<Result<Seen, Problem>>>,
+    pub reading: Option<Task<Result<Option<Seen>, Problem>>>,
     /// Being written.
     pub keeping: Option<Task<Kept>>,
     /// Being looked at again.
@@ -156,6 +158,7 @@ impl CollectionPage {
             folder: None,
             seen: None,
             trouble: None,
+            to_be_made: false,
             filter: Filter::default(),
             order: (SortBy::Name, false),
             layout: Layout::Gallery,
@@ -226,12 +229,10 @@ impl CollectionPage {
     }
 }
 
-fn look(folder: &Path, rule: PathRule) -> Result<Seen, Problem> {
+/// What is in the folder; nothing where it is not there yet.
+fn look(folder: &Path, rule: PathRule) -> Result<Option<Seen>, Problem> {
     if !folder.exists() {
-        return Err(Problem::new(
-            format!("The folder {} does not exist yet.", folder.display()),
-            "It is made with the first record that you add. If you meant another one, check its name or choose it.",
-        ));
+        return Ok(None);
     }
     let opened = open_collection(folder)?;
     let records = || opened.records.iter().map(|(file, record)| (file.as_str(), record));
@@ -246,7 +247,7 @@ fn look(folder: &Path, rule: PathRule) -> Result<Seen, Problem> {
     });
     let folder = opened.folder;
     let photo = |row: &Row| resolve_inside(&folder, row.photo.as_ref()?, rule).ok();
-    Ok(Seen {
+    Ok(Some(Seen {
         photos: rows.iter().map(photo).collect(),
         lines: lines_of(&totals),
         problems: opened.problems.into_iter().chain(unread).collect(),
@@ -256,13 +257,14 @@ fn look(folder: &Path, rule: PathRule) -> Result<Seen, Problem> {
         totals,
         outdated,
         leads_out,
-    })
+    }))
 }
 
 fn lines_of(totals: &Totals) -> Vec<(usize, String)> {
-    let mut lines = vec![(0, counts_words(totals))];
+    let mut lines = Vec::new();
     for line in &totals.lines {
-        lines.push((0, line.line.clone()));
+        let at_hand = line.issues.iter().filter(|issue| issue.figures > 0).count();
+        lines.push((0, format!("{}: {at_hand} of {} at hand", line.line, line.issues.len())));
         for issue in &line.issues {
             let who = crate::figure::name_and_run(&issue.character, &issue.run);
             let count = match issue.figures {

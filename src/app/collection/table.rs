@@ -22,7 +22,7 @@ const COLUMNS: [(&str, Option<SortBy>, f32); 6] = [
 ];
 
 /// Where the text of a cell begins: in line with that of its column's button.
-const INSET: f32 = theme::SPACE_M + 2.0;
+const INSET: f32 = theme::SPACE_M;
 
 /// Shows the table.
 pub(super) fn show(ui: &mut Ui, page: &CollectionPage, seen: &Seen, asked: &mut Vec<CollectionAction>) {
@@ -120,11 +120,14 @@ fn line(ui: &Ui, rect: Rect, row: &Row, chosen: bool) {
 
 /// Lines of text, set in so far each.
 pub(super) fn lines(ui: &mut Ui, lines: &[(usize, String)]) {
-    ScrollArea::vertical().auto_shrink(false).show_rows(ui, theme::TOUCH, lines.len(), |ui, range| {
+    // Nothing here is pressed, so lines stand close.
+    let height = ui.text_style_height(&egui::TextStyle::Body);
+    ui.spacing_mut().item_spacing.y = theme::SPACE_S;
+    ScrollArea::vertical().auto_shrink(false).show_rows(ui, height, lines.len(), |ui, range| {
         by_keys(ui);
         for (depth, text) in lines.get(range).unwrap_or_default() {
             ui.horizontal(|ui| {
-                ui.set_min_height(theme::TOUCH);
+                ui.set_min_height(height);
                 ui.add_space(*depth as f32 * theme::SPACE_L);
                 let text = egui::RichText::new(text);
                 let text = if *depth == 0 { text.strong() } else { text };
