@@ -26,4 +26,6 @@ pub use sheet::{CollectionInputs, collection_csv, collection_html, collection_me
 pub use sheet::{FileUsed, ReportInputs, report_csv, report_html, report_message, report_pdf};
 pub use sorted::{CSV_HEAD, CardRecord, PartRecord, SortedPhoto, csv_rows, doubt_in_words, sorted_photo};
 pub use text::{TextOptions, measurement_text};
-pub use words::{SamePlastic, Verdict, capital, percent, pixels_text, same_plastic, shade_name, verdict};
+pub use words::{
+    SamePlastic, Verdict, capital, look_worth, percent, pixels_text, same_plastic, shade_name, verdict,
+};

@@ -105,6 +105,15 @@ pub fn shade_name(references: Option<&References>, id: &str) -> String {
     shade.map_or(id, |shade| shade.name()).to_owned()
 }
 
+/// What a look is worth that tells so many bits: one bit settles an even choice between two.
+pub fn look_worth(bits: f64) -> &'static str {
+    match bits {
+        b if b >= 0.5 => "tells much",
+        b if b >= 0.1 => "tells something",
+        _ => "tells little",
+    }
+}
+
 /// A probability in words that never promise certainty.
 pub fn percent(probability: f64) -> String {
     match probability * 100.0 {

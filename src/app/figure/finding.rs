@@ -9,6 +9,7 @@ use super::act::FigureAction;
 use crate::app::action::Action;
 use crate::app::theme;
 use crate::app::words::{capital, percent, unbroken};
+use crate::report::look_worth;
 
 /// So many are listed; the others are less likely than any of these.
 const MOST_RANKED: usize = 6;
@@ -107,7 +108,8 @@ fn looks(ui: &mut Ui, findings: &Findings, line: &Line, actions: &mut Vec<Action
             if button.clicked() {
                 actions.push(Action::Figure(FigureAction::Choose(look.slot.clone())));
             }
-            ui.label(format!("tells {:.2}\u{a0}bit", look.bits));
+            ui.label(look_worth(look.bits))
+                .on_hover_text(format!("{:.2} bit are expected of it.", look.bits));
         });
         ui.indent((&look.slot, &look.feature), |ui| wrapped(ui, &look.how));
     }

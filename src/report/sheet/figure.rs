@@ -6,7 +6,7 @@ use super::plain::name_of;
 use crate::case::CaseDocument;
 use crate::figure::{Findings, Reason, name_and_run};
 use crate::guide::Guide;
-use crate::report::words::percent;
+use crate::report::words::{capital, look_worth, percent};
 
 /// Reasons shown for the first and for the others.
 const REASONS: [usize; 2] = [8, 3];
@@ -80,7 +80,8 @@ pub(super) fn details(guide: &Guide, findings: &Findings, blocks: &mut Blocks) {
     blocks.list_under(
         "What to look at next",
         findings.next_looks.iter().map(|look| {
-            format!("{} of the {} ({:.2} bit): {}", look.feature, slot(&look.slot), look.bits, look.how)
+            let worth = format!("{}, {:.2} bit", look_worth(look.bits), look.bits);
+            format!("{} of the {} ({worth}): {}", capital(&look.feature), slot(&look.slot), look.how)
         }),
     );
     blocks.list_under("Notes", findings.notes.iter().cloned());

@@ -26,7 +26,8 @@ pub(in crate::report) fn plain(text: &str) -> String {
 /// A text as it may stand in HTML, in an element or in a quoted attribute.
 pub(super) fn escaped(text: &str) -> String {
     let mut out = String::with_capacity(text.len());
-    for letter in plain(text).chars() {
+    // No line breaks between a number and its unit.
+    for letter in plain(text).replace(" %", "\u{a0}%").replace("± ", "±\u{a0}").chars() {
         match letter {
             '&' => out.push_str("&amp;"),
             '<' => out.push_str("&lt;"),

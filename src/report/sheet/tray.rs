@@ -6,7 +6,7 @@ use super::plain::name_of;
 use crate::case::CaseDocument;
 use crate::measure::Call;
 use crate::report::sorted::doubt_in_words;
-use crate::report::words::{capital, shade_name, verdict};
+use crate::report::words::{capital, percent, shade_name, verdict};
 use crate::tray::bodies::Fit;
 use crate::tray::overview::{Overview, PartFacts, overview};
 
@@ -69,6 +69,14 @@ fn shade(inputs: &ReportInputs, part: &PartFacts) -> String {
     let reading = inputs.measurement.readings.iter().find(|r| Some(&r.id) == part.reading.as_ref());
     let Some(reading) = reading else { return "not measured".into() };
     let said = verdict(reading, inputs.references, inputs.confidence);
+    // The same words forty times over tell nothing.
+    let called = reading.shades.iter().find(|entry| match (&reading.call, &entry.shade) {
+        (Some(Call::Shade(call)), Some(shade)) => call == shade,
+        _ => false,
+    });
+    if let Some(entry) = called {
+        return format!("{}, {}", said.headline, percent(entry.probability));
+    }
     format!("{}. {}", said.headline, capital(&said.reason))
 }
 
