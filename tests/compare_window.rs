@@ -81,7 +81,7 @@ fn a_photo_without_greys_is_compared_as_it_is_and_trouble_is_told() {
     walk.wait_for("left arm: part, ");
     walk.answer(COMPARE, ASKED, &folder.path().join("nowhere.jpg"));
     walk.wait_for("nowhere.jpg");
-    walk.click("Understood");
+    walk.click("Close");
     walk.answer(COMPARE, ASKED, &photo);
     walk.wait_for("Right: plain.png");
     assert!(walk.shows("mark the card’s greys in both photos"));

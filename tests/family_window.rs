@@ -108,11 +108,11 @@ fn shades_come_from_a_table_and_go_into_one() {
     walk.fill("Path of the table", &file("nothing.csv").display().to_string());
     walk.click("Read the table");
     walk.wait_for("nothing.csv");
-    walk.click("Understood");
+    walk.click("Close");
     walk.fill("Path of the table", &file("lab.csv").display().to_string());
     walk.click("Read the table");
     walk.wait_for("4 specimens added");
-    walk.click("Understood");
+    walk.click("Close");
     walk.wait_for("A green/light: L* ");
     walk.fill("Path of the table", &file("out.txt").display().to_string());
     walk.click("Write the shades as a table");
@@ -123,7 +123,7 @@ fn shades_come_from_a_table_and_go_into_one() {
         references.shades.iter().flat_map(|s| s.specimens.iter().map(|s| s.lab)).collect()
     };
     assert_eq!(labs(&read), [[56.0, -15.0, 9.0], [56.6, -15.2, 9.1], [44.0, -15.0, 9.0], [44.5, -14.8, 9.2]]);
-    walk.click("Understood");
+    walk.click("Close");
     walk.click("Write the shades as a table");
     walk.wait_for("is there already; nothing was written");
 }

@@ -112,7 +112,7 @@ fn the_theme_is_kept_and_broken_settings_are_told() {
     walk.wait_for("The settings in ");
     walk.wait_for("Photo a.png");
     assert!(walk.shows("was set aside as") && config.join("settings.broken-1.json").exists());
-    walk.click("Understood");
+    walk.click("Close");
     walk.press(Key::F9);
     walk.wait("the settings are written", |_| file.exists());
     // A place where nothing can be written is told, and the window works on.
@@ -120,4 +120,29 @@ fn the_theme_is_kept_and_broken_settings_are_told() {
     let mut walk = Walk::start(start, USUAL);
     walk.press(Key::F9);
     walk.wait_for("could not be saved");
+}
+
+#[test]
+fn the_first_page_says_what_the_demo_shows_and_writes_a_card_to_print() {
+    let home = tempfile::tempdir().unwrap();
+    let mut walk = Walk::open(None, [1024.0, 640.0]);
+    walk.settle();
+    assert!(walk.shows("forty loose limbs to be sorted"));
+    let file = home.path().join("card.pdf");
+    let written = |walk: &mut Walk, told: &str| {
+        walk.click("Grey card to print…");
+        walk.click("Letter");
+        walk.click("With boxes for parts of certain shade");
+        walk.fill("Path of the PDF to write", home.path().join("card").to_str().unwrap());
+        walk.click("Write the card");
+        walk.wait_for(told);
+        walk.click("Close");
+        std::fs::read(&file).unwrap()
+    };
+    let card = written(&mut walk, "Print it at 100 % and check the ruler.");
+    let letter = sameshot::card::page::Paper::Letter;
+    let wanted = sameshot::card::page::card_pdf(letter, sameshot::card::Variant::WithStrip).unwrap();
+    assert!(card.starts_with(b"%PDF-") && card.len() == wanted.len(), "the page that was asked for");
+    std::fs::write(&file, "mine").unwrap();
+    assert_eq!(written(&mut walk, "is there already; nothing was written."), b"mine");
 }

@@ -242,7 +242,7 @@ fn a_file_that_is_no_photo_is_told_with_a_remedy() {
     let mut walk = Walk::open(Some(path), USUAL);
     walk.wait_for("letter.jpg");
     assert!(walk.shows("Photos are JPEG, PNG"), "the remedy");
-    walk.click("Understood");
+    walk.click("Close");
     assert!(!walk.shows("letter.jpg"));
 }
 

@@ -72,6 +72,8 @@ pub(super) enum Sheet {
     ReplaceReport(PathBuf),
     /// The card's list.
     CardList(CardSheet),
+    /// Where shall the card to print go, and for which paper?
+    CardPage(super::card_page::CardPage),
     /// Every command with its keys.
     Keys,
     /// The case names files outside its folder: open it anyway?
@@ -195,6 +197,8 @@ pub(super) enum Action {
     ReadCard(PathBuf),
     /// Write the listed values (second) to that card file.
     WriteCard(PathBuf, String),
+    /// Write the card to print.
+    WriteCardPage(super::card_page::CardPage),
     /// Put a sheet in front, or take it away.
     Show(Option<Sheet>),
     /// The answer to unsaved marks: leave them.

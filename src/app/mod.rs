@@ -9,6 +9,7 @@ mod bench;
 mod board;
 mod card;
 mod card_file;
+mod card_page;
 mod choosing;
 mod collection;
 mod command;

@@ -7,8 +7,9 @@ use crate::storage::Unsaved;
 
 use super::action::{Action, CardSheet, Next, Sheet, Work};
 use super::card;
+use super::card_page;
 use super::collection::records::CollectionAction;
-use super::command::Group;
+use super::command::{Front, Group};
 use super::compare::beside::CompareAction;
 use super::dialog::with_ending;
 use super::files::start::{Found, short_name};
@@ -79,6 +80,7 @@ pub(super) fn show(ui: &mut Ui, state: &mut State, actions: &mut Vec<Action>) {
             Sheet::ReplaceReport(path) => replace(ui, path, "What is in it is lost when you replace it.")
                 .then(|| Action::Report { path: path.to_owned(), replace: true }),
             Sheet::CardList(sheet) => card_list(ui, sheet),
+            Sheet::CardPage(page) => card_page::show(ui, page),
             Sheet::Keys => {
                 key_sheet(ui);
                 None
@@ -104,6 +106,7 @@ pub(super) fn show(ui: &mut Ui, state: &mut State, actions: &mut Vec<Action>) {
                     | Action::SetCard(_)
                     | Action::ReadCard(_)
                     | Action::WriteCard(..)
+                    | Action::WriteCardPage(_)
                     | Action::ForgetRecoverable(_)
                     | Action::Recover(_)
             );
@@ -117,7 +120,8 @@ pub(super) fn show(ui: &mut Ui, state: &mut State, actions: &mut Vec<Action>) {
     }
 }
 
-fn buttons(ui: &mut Ui, yes: &str, enabled: bool) -> (bool, bool) {
+/// What does it, and what leaves everything as it is.
+pub(super) fn buttons(ui: &mut Ui, yes: &str, enabled: bool) -> (bool, bool) {
     ui.add_space(theme::SPACE_M);
     ui.horizontal(|ui| {
         let yes = ui.add_enabled(enabled, egui::Button::new(yes)).clicked();
@@ -165,7 +169,7 @@ fn sort_folder(ui: &mut Ui, folder: &mut String, known: &mut String) -> Option<A
 }
 
 /// A path as a person types it: quotes around it and a `~` in front are understood.
-fn expanded(typed: &str) -> std::path::PathBuf {
+pub(super) fn expanded(typed: &str) -> std::path::PathBuf {
     let bare = typed.trim_matches(['"', '\'']);
     match (bare.strip_prefix("~/"), directories::BaseDirs::new()) {
         (Some(rest), Some(base)) => base.home_dir().join(rest),
@@ -406,14 +410,18 @@ fn key_row(ui: &mut Ui, keys: &str, text: &str, about: &str) {
     });
 }
 
-/// What there is to tell, over the photo's upper edge, so that nothing jumps.
+/// What there is to tell, so that nothing jumps: over the photo's upper edge, else low on the page, away from what is
+/// pressed and from the line of the last change.
 fn message(ui: &mut Ui, state: &State, actions: &mut Vec<Action>) {
     let Some(message) = &state.message else { return };
+    let (corner, from_corner) = match state.front() {
+        Front::Photo => (egui::Align2::LEFT_TOP, egui::vec2(theme::SPACE_XL, 56.0)),
+        _ => (egui::Align2::LEFT_BOTTOM, egui::vec2(theme::SPACE_XL, -96.0)),
+    };
     let width = (ui.ctx().content_rect().width() * 0.5).clamp(300.0, 560.0);
-    egui::Area::new(Id::unique("message"))
-        .anchor(egui::Align2::LEFT_TOP, egui::vec2(theme::SPACE_XL, 56.0))
-        .order(egui::Order::Foreground)
-        .show(ui.ctx(), |ui| {
+    egui::Area::new(Id::unique("message")).anchor(corner, from_corner).order(egui::Order::Foreground).show(
+        ui.ctx(),
+        |ui| {
             egui::Frame::popup(ui.style()).show(ui, |ui| {
                 ui.set_max_width(width);
                 // What went well asks for nothing.
@@ -422,9 +430,10 @@ fn message(ui: &mut Ui, state: &State, actions: &mut Vec<Action>) {
                 if !message.remedy.is_empty() {
                     ui.label(&message.remedy);
                 }
-                if ui.button("Understood").on_hover_text("Close this message (Escape).").clicked() {
+                if ui.button("Close").on_hover_text("Close this message (Escape).").clicked() {
                     actions.push(Action::DismissMessage);
                 }
             });
-        });
+        },
+    );
 }

@@ -213,6 +213,7 @@ impl State {
             Action::Tray(action) => self.act_on_tray(action),
             Action::Collection(action) => self.act_on_collection(action),
             Action::Compare(action) => self.act_on_compare(action),
+            Action::WriteCardPage(page) => self.write_card_page(&page),
             Action::Report { path, replace } => self.write_report(path, replace),
             Action::CancelTask => {
                 self.reporting = None;

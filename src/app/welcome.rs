@@ -1,10 +1,12 @@
 //! The first page: what to do when nothing is open.
 
+use std::path::{Path, PathBuf};
+
 use egui::{Label, RichText, Ui};
 
 use super::action::Action;
 use super::command::Command;
-use super::files::start::short_name;
+use super::files::start::{demo_shows, short_name};
 use super::scrolling::scrolled;
 use super::state::State;
 use super::theme;
@@ -47,19 +49,21 @@ fn page(ui: &mut Ui, state: &State, actions: &mut Vec<Action>) {
         toolbar::command(ui, Command::OpenPath, true, actions);
         toolbar::command(ui, Command::ShowCollection, true, actions);
         toolbar::command(ui, Command::NewGuide, true, actions);
+        toolbar::command(ui, Command::CardPage, true, actions);
     });
     ui.label(RichText::new("Or drop a photo or a case file here.").color(theme::palette(ui).weak));
-    files(ui, "Opened last", &state.found.recent, true, actions);
+    let folder = |path: &Path| path.parent().map(|folder| folder.display().to_string());
+    files(ui, "Opened last", &state.found.recent, folder, actions);
     let demos = if state.found.recent.is_empty() { "Or try it with a demo photo" } else { "Demo photos" };
-    files(ui, demos, &state.found.demos, false, actions);
+    files(ui, demos, &state.found.demos, |path| demo_shows(path).map(str::to_owned), actions);
 }
 
-/// Files by name, each a button; names alike are told apart by where they lie.
+/// Files by name, each a button with a few words beside it.
 fn files(
     ui: &mut Ui,
     title: &str,
-    paths: &[std::path::PathBuf],
-    with_folders: bool,
+    paths: &[PathBuf],
+    beside: impl Fn(&Path) -> Option<String>,
     actions: &mut Vec<Action>,
 ) {
     if paths.is_empty() {
@@ -73,9 +77,9 @@ fn files(
             if button.clicked() {
                 actions.push(Action::Open(path.clone()));
             }
-            if let (true, Some(folder)) = (with_folders, path.parent()) {
-                let folder = RichText::new(folder.display().to_string()).small();
-                ui.add(Label::new(folder.color(theme::palette(ui).weak)).truncate());
+            if let Some(words) = beside(path) {
+                let words = RichText::new(words).small();
+                ui.add(Label::new(words.color(theme::palette(ui).weak)).truncate());
             }
         });
     }

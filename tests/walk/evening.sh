@@ -47,7 +47,7 @@ menu File "Collection*" F12
 picture no-collection
 menu File "Collection folder*" ctrl+shift+o
 answer "Path of the folder with your records" "$folder/figures" Use
-shown "*does not exist yet*"
+shown "*is not there yet*"
 picture new-collection
 back "Back to the first page"
 
@@ -163,7 +163,7 @@ record=$folder/figures/the-one-from-the-fair.record.json
 until_true "the record is added" test -s "$record"
 jq -e '.name == "The one from the fair" and (.findings | length) == 1' "$record" >/dev/null ||
     fail "the record holds the finding"
-shown "1 of 1 records"
+shown "1 of 1 record"
 sleep 1
 picture collection
 use Table

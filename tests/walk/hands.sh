@@ -81,7 +81,7 @@ report() {
     shown "The report is in*"
     picture "report-$1-$2"
     # Escape puts a message away.
-    back Understood
+    back Close
     [ -z "${3:-}" ] || grep -q "$3" "$folder/$1.$2" || fail "$3 stands in $1.$2"
 }
 # Leads back from a page.

@@ -43,7 +43,7 @@ pub(super) fn paint(painter: &Painter, state: &State, view: &View, bench: &Bench
 /// Says what the lines mean.
 pub(in crate::app) fn legend(ui: &mut Ui, state: &State, actions: &mut Vec<Action>) {
     ui.horizontal_wrapped(|ui| {
-        ui.strong("Light across the photo");
+        ui.strong("Light across the photo:");
         let text = match &state.light_layer.lines {
             Some(lines) => &lines.told,
             None => "The light is not known yet: mark the card or a part of certain shade.",

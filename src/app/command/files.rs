@@ -45,6 +45,13 @@ pub(super) const ENTRIES: &[Entry] = &[
         &[ctrl(Key::B)],
     ),
     entry(
+        Command::CardPage,
+        Reach::Anywhere,
+        "Grey card to print…",
+        "Write the grey card as a PDF, to be printed and laid beside the parts.",
+        &[ctrl_shift(Key::P)],
+    ),
+    entry(
         Command::SortFolder,
         Reach::Anywhere,
         "Sort a folder…",

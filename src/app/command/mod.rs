@@ -59,6 +59,8 @@ pub(super) enum Command {
     DrawKnown,
     /// Mark a card by its first and last step.
     MarkCard,
+    /// Write the card to print.
+    CardPage,
     /// The list of the card's steps.
     CardList,
     /// Space the steps of the card evenly.

@@ -51,6 +51,7 @@ pub(in crate::app) fn run(state: &mut State, command: Command) {
             let list = card::write_list(&state.card);
             state.sheet = Some(Sheet::CardList(CardSheet { list, ..CardSheet::default() }));
         }
+        Command::CardPage => state.ask_for_card_page(),
         Command::SpreadSteps => state.spread_steps(),
         Command::NewMark => {
             let middle = state.current_view().map(|view| view.centre_px);

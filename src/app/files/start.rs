@@ -54,6 +54,18 @@ pub(in crate::app) fn short_name(path: &Path) -> String {
     name.strip_suffix(".case.json").unwrap_or(&name).to_owned()
 }
 
+/// What a demo photo shows.
+pub(in crate::app) fn demo_shows(path: &Path) -> Option<&'static str> {
+    Some(match short_name(path).as_str() {
+        "bench" => "a figure and loose limbs, beside a torso of certain shade",
+        "exchanged" => "a figure of which one limb may come from another",
+        "lamp" => "loose parts under two lamps of different colour",
+        "listing" => "a seller’s picture, without a card",
+        "tray" => "forty loose limbs to be sorted",
+        _ => return None,
+    })
+}
+
 /// Where demo photos may lie: beside the sources, or where the program is installed.
 fn demo_folders() -> Vec<PathBuf> {
     let mut folders = vec![Path::new(env!("CARGO_MANIFEST_DIR")).join("assets/demo")];
@@ -73,6 +85,15 @@ fn cases_in(folder: &Path) -> Vec<PathBuf> {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn each_demo_photo_says_what_it_shows() {
+        let demos = look(None).demos;
+        assert_eq!(demos.len(), 5);
+        for demo in demos {
+            assert!(demo_shows(&demo).is_some(), "{}", demo.display());
+        }
+    }
 
     #[test]
     fn a_photo_stands_once_among_the_files_opened_last() {
