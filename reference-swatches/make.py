@@ -1,4 +1,4 @@
-"""Writes the published families and tables of this folder, and the values that tests/references.rs checks them with.
+"""Writes the published families and tables of this folder, and the values that tests/references/ checks them with.
 
 Run here with PyPI colour-science 0.4.7 installed:  python3 make.py
 Conversions are those of colour-science (Bradford), with the white points of ASTM E308 as X, Y = 1, Z.

@@ -1,4 +1,4 @@
-"""Writes light-vectors.json: what tests/light_vectors.rs compares the light model with.
+"""Writes light-vectors.json: what tests/measuring/light_vectors.rs compares the light model with.
 
 An implementation of the model by itself, from the formulas in the documentation of src/light/: dense matrices,
 derivatives by differences, Gauss-Newton until a step is below 1e-6 prior standard deviations. It shares the learned

@@ -36,7 +36,7 @@ pub struct Readings {
 /// Standard deviation of Lab D50 that was adapted from Lab under another illuminant, in L\*, a\*, b\*.
 ///
 /// Root mean square over the 24 patches of the chart (spectra of Ohta 1997 in PyPI colour-science 0.4.7) of Bradford's
-/// adaptation less the patch's own Lab under D50, computed with colour-science; `tests/references.rs` computes it again for
+/// adaptation less the patch's own Lab under D50, computed with colour-science; `tests/references/` computes it again for
 /// all but C. Near greens share most of this error.
 pub fn adaptation_sd(illuminant: Illuminant) -> [f64; 3] {
     match illuminant {

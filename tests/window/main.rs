@@ -1,0 +1,25 @@
+//! The window by accessible names: what a test finds, a screen reader finds. A file a room of the window.
+
+#![allow(
+    clippy::unwrap_used,
+    clippy::expect_used,
+    clippy::panic,
+    clippy::print_stdout,
+    reason = "a check may stop where it fails, and prints what it measured"
+)]
+#![cfg(feature = "gui")]
+
+mod board;
+mod collection;
+mod compare;
+mod evening;
+mod family;
+mod figure;
+mod front;
+mod greens;
+mod guide;
+mod keys;
+mod photo;
+mod tray;
+mod unsaved_shades;
+mod walker;
