@@ -1,27 +1,11 @@
-//! Photographs of a colour chart by other people, which lie outside the repository (`../shared`, with a
-//! README on their sources): patches read as areas agree with the values measured there.
+//! Photographs of a colour chart: patches read as areas agree with the values measured there by other software.
 
 use std::collections::BTreeMap;
-use std::path::PathBuf;
 
 use sameshot::photo::{Photo, read};
 use sameshot::raster::{Samples, Shape};
 
-/// The folder of the chart photographs; `None`, with a word, where there is none or on the build server.
-fn folder() -> Option<PathBuf> {
-    if std::env::var_os("CI").is_some() {
-        println!("skipped: CI is set");
-        return None;
-    }
-    // Worktrees lie one folder deeper than the repository itself.
-    let root = PathBuf::from(env!("CARGO_MANIFEST_DIR"));
-    let found =
-        root.ancestors().skip(1).take(2).map(|up| up.join("shared/chart-photos")).find(|p| p.is_dir());
-    if found.is_none() {
-        println!("skipped: ../shared/chart-photos is not there");
-    }
-    found
-}
+use crate::chart_photos::chart_photos;
 
 /// Medians of the coded sRGB values 0..1 over the pixels of a shape.
 fn medians(photo: &Photo, shape: &Shape) -> [f64; 3] {
@@ -45,7 +29,7 @@ fn medians(photo: &Photo, shape: &Shape) -> [f64; 3] {
 /// `patches.csv`: position and half side in pixels, medians of coded sRGB measured with other software.
 #[test]
 fn areas_agree_with_the_measured_medians() {
-    let Some(folder) = folder() else { return };
+    let Some(folder) = chart_photos() else { return };
     let mut photos: BTreeMap<String, Photo> = BTreeMap::new();
     let mut worst: (f64, String) = (0.0, String::new());
     let mut count = 0;

@@ -68,9 +68,8 @@ fn case() -> CaseDocument {
         case.zones.push(ZoneMark::new(format!("step {}", index + 1), square(step_at(index)), known));
     }
     for index in 0..PARTS.len() {
-        let mut reading = ReadingMark::new(format!("part {index}"), square(part_at(index)));
-        reading.surface = Surface::Flat;
-        case.readings.push(reading);
+        let reading = ReadingMark::new(format!("part {index}"), square(part_at(index)));
+        case.readings.push(ReadingMark { surface: Surface::Flat, ..reading });
     }
     case
 }

@@ -9,9 +9,13 @@
     reason = "a check may stop where it fails, and prints what it measured"
 )]
 
+#[path = "../support/demo.rs"]
+mod demo;
+
 mod areas;
 mod board;
 mod card;
+mod chart_photos;
 mod light_vectors;
 mod painted;
 mod pictures;

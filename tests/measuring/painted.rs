@@ -45,13 +45,11 @@ fn case(steps: &[usize], parts: usize) -> CaseDocument {
     let mut case = CaseDocument::new("painted.png");
     for &step in steps {
         let known = Known::Lab { lab: [LADDER[step], 0.0, 0.0], sd: [0.5, 0.3, 0.3] };
-        let (id, shape) = (format!("step {step}"), square(step));
-        case.zones.push(ZoneMark { id, shape, known, surface: Surface::Flat, rest: Default::default() });
+        case.zones.push(ZoneMark::new(format!("step {step}"), square(step), known));
     }
     for part in 0..parts {
-        let (id, shape) = (format!("part {part}"), square(COLUMNS + part));
-        let surface = Surface::Flat;
-        case.readings.push(ReadingMark { id, slot: None, shape, surface, rest: Default::default() });
+        let reading = ReadingMark::new(format!("part {part}"), square(COLUMNS + part));
+        case.readings.push(ReadingMark { surface: Surface::Flat, ..reading });
     }
     case
 }
@@ -75,9 +73,12 @@ fn references() -> References {
 }
 
 fn run(raster: &Raster, case: &CaseDocument) -> Outcome {
-    let references = references();
+    run_with(raster, case, &references())
+}
+
+fn run_with(raster: &Raster, case: &CaseDocument, references: &References) -> Outcome {
     let facts = PhotoFacts { profile: Some("sRGB".into()), ..PhotoFacts::default() };
-    let inputs = Inputs { raster, facts: &facts, case, references: Some(&references), flat_field: None };
+    let inputs = Inputs { raster, facts: &facts, case, references: Some(references), flat_field: None };
     measure(&inputs, &Options::default(), &mut AreaCache::default())
 }
 
@@ -126,8 +127,7 @@ fn a_known_part_decides_what_the_card_leaves_open() {
 
     let mut case = case(&[2], 3);
     let known = Known::shade("medium");
-    let (id, shape) = ("my own torso".into(), square(COLUMNS + 3));
-    case.zones.push(ZoneMark { id, shape, known, surface: Surface::Flat, rest: Default::default() });
+    case.zones.push(ZoneMark::new("my own torso", square(COLUMNS + 3), known));
     let settled = run(&raster, &case);
     let calls: Vec<_> =
         settled.measurement.readings.iter().map(|reading| reading.call.clone().unwrap()).collect();
@@ -167,10 +167,9 @@ fn a_known_part_that_is_a_specimen_tells_more_than_its_shade() {
     let with = |specimen: Option<&str>| {
         let mut case = case(&[0, 2, 4], 3);
         let known = Known::Shade { shade: "medium".into(), specimen: specimen.map(str::to_owned) };
-        let (id, shape) = ("my own torso".into(), square(COLUMNS + 3));
-        let surface = Surface::Rounded;
-        case.zones.push(ZoneMark { id, shape, known, surface, rest: Default::default() });
-        case.readings.iter_mut().for_each(|reading| reading.surface = surface);
+        let zone = ZoneMark::new("my own torso", square(COLUMNS + 3), known);
+        case.zones.push(ZoneMark { surface: Surface::Rounded, ..zone });
+        case.readings.iter_mut().for_each(|reading| reading.surface = Surface::Rounded);
         run(&raster, &case)
     };
     let (of_shade, of_specimen) = (with(None), with(Some("medium 2")));
@@ -200,14 +199,7 @@ fn a_burnt_out_step_is_left_out_and_named_and_the_rest_is_as_without_it() {
     let raster = picture(&[LIGHT, DARK, WHITE], 1.0);
     let mut with_burnt_step = case(&[0, 2, 4], 2);
     let known = Known::Lab { lab: [96.0, 0.0, 0.0], sd: [0.5, 0.3, 0.3] };
-    let (id, shape) = ("white step".into(), square(COLUMNS + 2));
-    with_burnt_step.zones.push(ZoneMark {
-        id,
-        shape,
-        known,
-        surface: Surface::Flat,
-        rest: Default::default(),
-    });
+    with_burnt_step.zones.push(ZoneMark::new("white step", square(COLUMNS + 2), known));
     let outcome = run(&raster, &with_burnt_step);
     assert_eq!(outcome.problems, []);
     assert_eq!(outcome.measurement.light.zones, 3);
@@ -238,16 +230,7 @@ fn a_shade_without_specimens_is_told() {
     let raster = picture(&[LIGHT, DARK], 1.0);
     let mut references = references();
     references.shades[1].specimens.clear();
-    let facts = PhotoFacts::default();
-    let case = case(&[0, 2, 4], 2);
-    let inputs = Inputs {
-        raster: &raster,
-        facts: &facts,
-        case: &case,
-        references: Some(&references),
-        flat_field: None,
-    };
-    let outcome = measure(&inputs, &Options::default(), &mut AreaCache::default());
+    let outcome = run_with(&raster, &case(&[0, 2, 4], 2), &references);
     assert_eq!(outcome.problems, []);
     let told =
         outcome.measurement.light.warnings.iter().find(|w| w.code == "shade-without-specimen").unwrap();

@@ -1,8 +1,7 @@
 //! The whole way from a picture to Lab, on photographs of the 24-patch colour rendition chart (McCamy,
-//! Marcus and Davidson 1976) by other people. The pictures may not be passed on, so that this skips where
-//! `../shared/chart-photos` is missing; `charts` checks the light model from the numbers alone.
+//! Marcus and Davidson 1976) by other people; `tests/charts` checks the light model from the numbers alone.
 
-use std::path::{Path, PathBuf};
+use std::path::Path;
 
 use nalgebra::{Matrix3, Vector3};
 use sameshot::case::{CaseDocument, Known, ReadingMark, Surface, ZoneMark};
@@ -10,21 +9,14 @@ use sameshot::measure::{AreaCache, Inputs, Options, Outcome, measure};
 use sameshot::photo;
 use sameshot::raster::Shape;
 
+use crate::chart_photos::chart_photos;
+
 struct Row {
     photo: String,
     patch: String,
     centre: [f64; 2],
     half_side: f64,
     lab: [f64; 3],
-}
-
-fn pictures() -> Option<PathBuf> {
-    let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("../shared/chart-photos");
-    let there = folder.is_dir() && std::env::var_os("CI").is_none();
-    if !there {
-        println!("skipped: no chart photos here");
-    }
-    there.then_some(folder)
 }
 
 fn rows() -> Vec<Row> {
@@ -58,10 +50,9 @@ fn case(rows: &[&Row], all_greys: bool) -> CaseDocument {
         let id = row.patch.clone();
         if grey && (all_greys || row.patch.starts_with("neutral 5 ")) {
             let known = Known::Lab { lab: row.lab, sd: [0.5, 0.3, 0.3] };
-            case.zones.push(ZoneMark { id, shape, known, surface: Surface::Flat, rest: Default::default() });
+            case.zones.push(ZoneMark::new(id, shape, known));
         } else if !grey {
-            let surface = Surface::Flat;
-            case.readings.push(ReadingMark { id, slot: None, shape, surface, rest: Default::default() });
+            case.readings.push(ReadingMark { surface: Surface::Flat, ..ReadingMark::new(id, shape) });
         }
     }
     case
@@ -69,7 +60,7 @@ fn case(rows: &[&Row], all_greys: bool) -> CaseDocument {
 
 #[test]
 fn coloured_patches_lie_inside_their_bars() {
-    let Some(folder) = pictures() else { return };
+    let Some(folder) = chart_photos() else { return };
     let rows = rows();
     for all_greys in [false, true] {
         let (mut inside_95, mut inside_68, mut count) = (0, 0, 0);

@@ -34,7 +34,7 @@ pub(crate) struct View {
 
 impl View {
     /// A random view: kind 0 with a corner covered, 1 with one cropped away, 2 whole.
-    pub fn drawn(rng: &mut Xoshiro256PlusPlus, kind: usize) -> Self {
+    pub(crate) fn drawn(rng: &mut Xoshiro256PlusPlus, kind: usize) -> Self {
         let mut between = |low: f64, high: f64| low + (high - low) * rng.random::<f64>();
         let variant = if between(0.0, 1.0) < 0.5 { Variant::Plain } else { Variant::WithStrip };
         let width = between(200.0, 900.0);
@@ -94,7 +94,7 @@ impl View {
     }
 
     /// Puts its middle somewhere and makes it so many pixels wide at most.
-    pub fn place(&mut self, x: f64, y: f64, width_px: f64) {
+    pub(crate) fn place(&mut self, x: f64, y: f64, width_px: f64) {
         self.middle_px = [x, y];
         self.px_per_mm = 1.0;
         let corners = self.corners();
@@ -111,7 +111,7 @@ impl View {
     }
 
     /// Card in mm → picture in pixels.
-    pub fn project(&self, mm: [f64; 2]) -> [f64; 2] {
+    pub(crate) fn project(&self, mm: [f64; 2]) -> [f64; 2] {
         let [w, h] = self.variant.layout().size_mm;
         let (s, c) = self.turn.to_radians().sin_cos();
         let p = [mm[0] - w / 2.0, mm[1] - h / 2.0];
@@ -127,7 +127,7 @@ impl View {
     }
 
     /// Pixels in a mm at a point of the card, square root of the area's scale.
-    pub fn px_per_mm_at(&self, mm: [f64; 2]) -> f64 {
+    pub(crate) fn px_per_mm_at(&self, mm: [f64; 2]) -> f64 {
         let d = 0.01;
         let [a, b, c] = [mm, [mm[0] + d, mm[1]], [mm[0], mm[1] + d]].map(|p| self.project(p));
         (((b[0] - a[0]) * (c[1] - a[1]) - (b[1] - a[1]) * (c[0] - a[0])).abs()).sqrt() / d

@@ -8,8 +8,6 @@
     reason = "a check may stop where it fails, and prints what it measured"
 )]
 
-// Outside of test functions clippy counts this as program code; a test may stop where something fails.
-
 mod bad;
 mod camera;
 mod colour;

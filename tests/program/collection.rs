@@ -3,24 +3,20 @@
 
 use std::fs;
 use std::path::{Path, PathBuf};
-use std::process::Command;
 
 use serde_json::Value;
 
-fn sameshot(arguments: &[&str]) -> (i32, String, String) {
-    let out = Command::new(env!("CARGO_BIN_EXE_sameshot")).args(arguments).output().unwrap();
-    let text = |bytes: &[u8]| String::from_utf8_lossy(bytes).into_owned();
-    (out.status.code().unwrap(), text(&out.stdout), text(&out.stderr))
-}
+use crate::demo::demo;
+use crate::run::{Said, sameshot};
 
 fn done(arguments: &[&str]) -> String {
-    let (status, out, told) = sameshot(arguments);
-    assert_eq!(status, 0, "{arguments:?}: {out}\n{told}");
-    out
+    let said = sameshot(arguments);
+    assert_eq!(said.status, 0, "{arguments:?}: {said:?}");
+    said.out
 }
 
-fn demo(name: &str) -> String {
-    Path::new(env!("CARGO_MANIFEST_DIR")).join("assets/demo").join(name).display().to_string()
+fn demo_case() -> String {
+    demo("exchanged.case.json").display().to_string()
 }
 
 fn read(path: &Path) -> Value {
@@ -34,7 +30,7 @@ fn listing(folder: &str) -> Value {
 /// A copy of the demo with the small guide case and its photo.
 fn collection(folder: &Path) -> (String, PathBuf) {
     let text = folder.join("figures").display().to_string();
-    let case = demo("exchanged.case.json");
+    let case = demo_case();
     let out = done(&[
         "collection",
         &text,
@@ -58,7 +54,7 @@ fn a_case_goes_in_whole_and_is_found_again() {
     let record = read(&record_path);
     assert_eq!(record.as_object().unwrap().keys().next().unwrap(), "sameshot_record");
     let parts = record["findings"][0]["parts"].as_array().unwrap();
-    let out = done(&["identify", "--json", &demo("exchanged.case.json")]);
+    let out = done(&["identify", "--json", &demo_case()]);
     let findings: Value = serde_json::from_str(&out).unwrap();
     for slot in findings["slots"].as_array().unwrap() {
         let part = parts.iter().find(|part| part["slot"] == slot["slot"]).unwrap();
@@ -77,7 +73,7 @@ fn a_case_goes_in_whole_and_is_found_again() {
     assert_eq!(serde_json::from_str::<Value>(&again).unwrap(), findings);
 
     // A second one of the same name gets files of its own but shares references and guide.
-    done(&["collection", &folder, "--add", &demo("exchanged.case.json"), "--name", "The one from the fair"]);
+    done(&["collection", &folder, "--add", &demo_case(), "--name", "The one from the fair"]);
     let names: Vec<String> = fs::read_dir(&folder)
         .unwrap()
         .map(|entry| entry.unwrap().file_name().into_string().unwrap())
@@ -106,14 +102,15 @@ fn a_broken_record_is_named_and_the_rest_is_shown() {
     fs::create_dir(home.path().join("e.record.json")).unwrap();
     fs::create_dir(home.path().join("box")).unwrap();
     write("box/f.record.json", r#"{"sameshot_record": 1, "name": "deeper"}"#);
-    let (status, out, told) = sameshot(&["collection", &folder]);
+    let Said { status, out, err: told } = sameshot(&["collection", &folder]);
     assert_eq!(status, 1);
     assert!(out.contains("good") && out.contains("deeper") && out.contains("2 of 2 records"), "{out}");
     for wanted in ["b.record.json", "ends in the middle", "c.record.json", "newer Sameshot", "d.record.json"]
     {
         assert!(told.contains(wanted), "{wanted} in {told}");
     }
-    let (status, _, told) = sameshot(&["collection", &home.path().join("nowhere").display().to_string()]);
+    let nowhere = home.path().join("nowhere").display().to_string();
+    let Said { status, err: told, .. } = sameshot(&["collection", &nowhere]);
     assert_eq!(status, 2);
     assert!(told.contains("nowhere") && told.contains("does not exist"), "{told}");
 }
@@ -173,14 +170,14 @@ fn hostile_records_do_no_harm() {
                 "ranking": [{"character": name, "run": name, "probability": 0.99}]}]});
         fs::write(home.path().join(format!("{i}.record.json")), record.to_string()).unwrap();
     }
-    let (status, out, told) = sameshot(&["collection", &folder]);
+    let Said { status, out, err: told } = sameshot(&["collection", &folder]);
     assert_eq!(status, 1, "the guide outside is refused");
     assert!(told.contains("leads out of the folder"), "{told}");
     assert!(out.lines().all(|line| line.chars().count() < 200), "{out}");
     assert!(!out.contains(['\u{1b}', '\u{202e}']), "{out}");
     for ending in ["html", "pdf", "csv", "txt"] {
         let path = home.path().join(format!("all.{ending}"));
-        let (status, _, told) = sameshot(&["report", &folder, "--out", path.to_str().unwrap()]);
+        let Said { status, err: told, .. } = sameshot(&["report", &folder, "--out", path.to_str().unwrap()]);
         assert_eq!(status, 1, "the guide outside is told: {told}");
         let bytes = fs::read(&path).unwrap();
         if ending == "pdf" {

@@ -2,12 +2,12 @@
 
 use std::fs;
 use std::path::PathBuf;
-use std::process::Command;
 
-use image::{ImageBuffer, Rgb};
-use sameshot::color::{Lab, to_srgb8};
 use serde::Deserialize;
 use serde_json::{Value, json};
+
+use crate::bench::{grey, patches, shades, square};
+use crate::run::{Said, program, run};
 
 // A mirror of the machine-readable interface: nothing may be missing, and nothing added but the lists that are left
 // out where they are empty.
@@ -88,7 +88,11 @@ struct Look {
 }
 
 const GUIDE: &str = include_str!("../../assets/demo/skerry-rescue.guide.json");
-const GREENS: [[f64; 3]; 3] = [[56.0, -16.0, 8.0], [50.0, -16.0, 8.0], [44.0, -16.0, 8.0]];
+const GREENS: [(&str, [f64; 3]); 3] = [
+    ("green/light", [56.0, -16.0, 8.0]),
+    ("green/medium", [50.0, -16.0, 8.0]),
+    ("green/dark", [44.0, -16.0, 8.0]),
+];
 const GREYS: [f64; 6] = [94.0, 80.0, 65.0, 50.0, 35.0, 22.0];
 const PARTS: [(&str, usize); 6] =
     [("torso", 1), ("arm-left", 2), ("arm-right", 1), ("waist", 1), ("leg-left", 1), ("leg-right", 1)];
@@ -101,15 +105,9 @@ struct Table {
 impl Table {
     fn new() -> Self {
         let table = Self { folder: tempfile::tempdir().unwrap() };
-        let colours: Vec<[f64; 3]> =
-            GREYS.map(|l| [l, 0.0, 0.0]).into_iter().chain(PARTS.map(|(_, green)| GREENS[green])).collect();
-        let photo = ImageBuffer::from_fn(1200, 120, |x, y| {
-            let [l, a, b] = colours[x as usize / 100];
-            let code = to_srgb8(Lab::new(l, a, b));
-            Rgb(code.map(|value| value.saturating_add(((x * 7 + y * 3) % 3) as u8).saturating_sub(1)))
-        });
-        photo.save(table.path("table.png")).unwrap();
-        table.write("greens.shades.json", &shades());
+        let colours = [GREYS.map(grey), PARTS.map(|(_, green)| GREENS[green].1)].concat();
+        patches(&colours).save(table.path("table.png")).unwrap();
+        table.write("greens.shades.json", &shades(&GREENS));
         fs::write(table.path("skerry.guide.json"), GUIDE).unwrap();
         table
     }
@@ -122,32 +120,9 @@ impl Table {
         fs::write(self.path(name), value.to_string()).unwrap();
     }
 
-    fn identify(&self, arguments: &[&str]) -> (i32, String, String) {
-        let output = Command::new(env!("CARGO_BIN_EXE_sameshot"))
-            .current_dir(self.folder.path())
-            .arg("identify")
-            .args(arguments)
-            .output()
-            .unwrap();
-        let text = |bytes: Vec<u8>| String::from_utf8(bytes).unwrap();
-        (output.status.code().unwrap(), text(output.stdout), text(output.stderr))
+    fn identify(&self, arguments: &[&str]) -> Said {
+        run(program().current_dir(self.folder.path()).arg("identify").args(arguments))
     }
-}
-
-fn shades() -> Value {
-    let shade = |id: &str, lab: [f64; 3]| {
-        let specimens: Vec<Value> = (0..4)
-            .map(|n| {
-                let shift = 0.2 * f64::from(n) - 0.3;
-                json!({"id": format!("s{n}"), "lab": [lab[0] + shift, lab[1] - shift, lab[2]], "sd": [0.3, 0.3, 0.3],
-                       "method": "spectrophotometer"})
-            })
-            .collect();
-        json!({"id": id, "specimens": specimens})
-    };
-    let [light, medium, dark] = GREENS;
-    json!({"sameshot_shades": 1, "family": "green", "shades": [
-        shade("green/light", light), shade("green/medium", medium), shade("green/dark", dark)]})
 }
 
 fn look(slot: &str, feature: &str, value: &str) -> Value {
@@ -155,12 +130,10 @@ fn look(slot: &str, feature: &str, value: &str) -> Value {
 }
 
 fn case(readings: bool) -> Value {
-    let square =
-        |column: usize| json!({"rect": {"min": [100 * column + 20, 20], "max": [100 * column + 80, 100]}});
     let zones: Vec<Value> = GREYS
         .iter()
         .enumerate()
-        .map(|(n, l)| json!({"id": format!("step {n}"), "shape": square(n), "known": {"lab": [l, 0, 0], "sd": [0.3, 0.2, 0.2]}}))
+        .map(|(n, l)| json!({"id": format!("step {n}"), "shape": square(n), "known": {"lab": grey(*l), "sd": [0.3, 0.2, 0.2]}}))
         .collect();
     let read: Vec<Value> = PARTS
         .iter()
@@ -186,7 +159,7 @@ fn case(readings: bool) -> Value {
 fn an_exchanged_limb_is_found_from_the_photo() {
     let table = Table::new();
     table.write("table.case.json", &case(true));
-    let (status, out, err) = table.identify(&["--json", "table.case.json"]);
+    let Said { status, out, err } = table.identify(&["--json", "table.case.json"]);
     assert_eq!((status, err.as_str()), (0, ""), "{out}");
     assert!(out.ends_with('\n') && out.lines().count() == 1);
     let found: Findings = serde_json::from_str(out.trim_end()).unwrap();
@@ -233,7 +206,7 @@ fn it_works_as_a_key_on_the_table_without_a_photo() {
     let table = Table::new();
     fs::remove_file(table.path("table.png")).unwrap();
     table.write("table.case.json", &case(false));
-    let (status, out, err) = table.identify(&["table.case.json"]);
+    let Said { status, out, err } = table.identify(&["table.case.json"]);
     assert_eq!((status, err.as_str()), (0, ""), "{out}");
     assert!(out.contains("Radio Hand, second run") && out.contains("Next look"), "{out}");
     assert!(out.contains("no authentication and no appraisal"));
@@ -246,21 +219,20 @@ fn what_is_wrong_is_told_with_file_and_remedy() {
     no_guide.as_object_mut().unwrap().remove("guide");
     table.write("a.case.json", &no_guide);
     table.write("b.case.json", &case(false));
-    let (status, out, err) = table.identify(&["--json", "a.case.json", "b.case.json"]);
+    let Said { status, out, err } = table.identify(&["--json", "a.case.json", "b.case.json"]);
     assert_eq!(status, 1);
     let lines: Vec<Value> = out.lines().map(|l| serde_json::from_str(l).unwrap()).collect();
     assert_eq!((&lines[0]["sameshot_error"], &lines[1]["sameshot_findings"]), (&json!(1), &json!(1)));
     assert!(err.contains("a.case.json: the case names no guide") && err.contains("--guide FILE"), "{err}");
 
-    let (status, _, err) = table.identify(&["--guide", "skerry.guide.json", "a.case.json"]);
+    let Said { status, err, .. } = table.identify(&["--guide", "skerry.guide.json", "a.case.json"]);
     assert_eq!((status, err.as_str()), (0, ""));
 
     let mut broken: Value = serde_json::from_str(GUIDE).unwrap();
     broken["characters"][0]["issues"][0]["parts"]["head"]["mould"] = json!("H9");
     table.write("broken.guide.json", &broken);
-    let (status, _, err) = table.identify(&["--guide", "broken.guide.json", "a.case.json"]);
+    let Said { status, err, .. } = table.identify(&["--guide", "broken.guide.json", "a.case.json"]);
     assert_eq!(status, 1);
     assert!(err.contains("characters › Coxswain › first › head › mould") && err.contains("“H9”"), "{err}");
-    let (status, _, _) = table.identify(&[]);
-    assert_eq!(status, 2);
+    assert_eq!(table.identify(&[]).status, 2);
 }

@@ -20,6 +20,8 @@ use sameshot::storage::{
 };
 use serde_json::Map;
 
+use crate::demo::demo;
+
 /// So many times the writer is killed.
 const KILLS: u32 = 200;
 
@@ -154,7 +156,7 @@ fn shell(script: &str, folder: &Path) -> String {
     let out = Command::new("sh")
         .args(["-c", script, "sh", env!("CARGO_BIN_EXE_sameshot")])
         .arg(folder)
-        .arg(Path::new(env!("CARGO_MANIFEST_DIR")).join("assets/demo/bench.case.json"))
+        .arg(demo("bench.case.json"))
         .output()
         .unwrap();
     String::from_utf8_lossy(&out.stderr).into_owned()

@@ -8,10 +8,26 @@
     reason = "a check may stop where it fails, and prints what it measured"
 )]
 
+#[path = "../support/demo.rs"]
+mod demo;
+#[path = "../support/painted.rs"]
+mod painted;
+#[path = "../support/tray.rs"]
+mod small_tray;
+
+mod bench;
+mod built;
+mod card;
 mod collection;
+mod demo_folder;
+mod help;
 mod identify;
 #[cfg(unix)]
 mod kill;
+mod listing;
 mod measure;
+mod references;
+mod refusals;
 mod report;
+mod run;
 mod sort;

@@ -1,30 +1,30 @@
 //! Reports from outside: what is written agrees with what is measured, and hostile names do no harm.
 
 use std::fs;
-use std::path::Path;
-use std::process::{Command, Output};
+use std::path::{Path, PathBuf};
+use std::process::Command;
 
 use image::{Rgb, RgbImage};
 use quick_xml::Reader;
 use quick_xml::events::Event;
 use serde_json::{Value, json};
 
-fn sameshot(arguments: &[&str]) -> Output {
-    Command::new(env!("CARGO_BIN_EXE_sameshot")).args(arguments).output().unwrap()
-}
+use crate::demo::demo;
+use crate::painted::Painted;
+use crate::run::{Said, sameshot};
 
-fn report(case: &Path, out: &Path) -> Output {
+fn report(case: &Path, out: &Path) -> Said {
     sameshot(&["report", case.to_str().unwrap(), "--out", out.to_str().unwrap()])
 }
 
-fn demo_case() -> std::path::PathBuf {
-    Path::new(env!("CARGO_MANIFEST_DIR")).join("assets/demo/exchanged.case.json")
+fn demo_case() -> PathBuf {
+    demo("exchanged.case.json")
 }
 
 fn measured(case: &Path) -> Value {
     let out = sameshot(&["measure", "--json", case.to_str().unwrap()]);
-    assert!(out.status.success(), "{}", String::from_utf8_lossy(&out.stderr));
-    serde_json::from_slice(&out.stdout).unwrap()
+    assert_eq!(out.status, 0, "{out:?}");
+    serde_json::from_str(&out.out).unwrap()
 }
 
 /// Names of elements, and the texts between tags with their entities resolved. Fails where the page is no well-formed
@@ -64,7 +64,7 @@ fn parsed(html: &str) -> (Vec<String>, Vec<String>) {
 fn the_table_has_the_numbers_of_measure() {
     let folder = tempfile::tempdir().unwrap();
     let out = folder.path().join("r.csv");
-    assert!(report(&demo_case(), &out).status.success());
+    assert_eq!(report(&demo_case(), &out).status, 0);
     let result = measured(&demo_case());
     let mut table = csv::Reader::from_path(&out).unwrap();
     let head = table.headers().unwrap().clone();
@@ -122,7 +122,7 @@ fn wanted(result: &Value) -> Vec<String> {
 fn the_page_says_what_was_measured_and_needs_no_other_file() {
     let folder = tempfile::tempdir().unwrap();
     let out = folder.path().join("r.html");
-    assert!(report(&demo_case(), &out).status.success());
+    assert_eq!(report(&demo_case(), &out).status, 0);
     let html = fs::read_to_string(&out).unwrap();
     let (elements, texts) = parsed(&html);
     let flat = texts.join(" ");
@@ -147,7 +147,7 @@ fn the_page_says_what_was_measured_and_needs_no_other_file() {
 fn the_pdf_says_what_was_measured() {
     let folder = tempfile::tempdir().unwrap();
     let out = folder.path().join("r.pdf");
-    assert!(report(&demo_case(), &out).status.success());
+    assert_eq!(report(&demo_case(), &out).status, 0);
     let bytes = fs::read(&out).unwrap();
     assert!(bytes.starts_with(b"%PDF-"));
     let Ok(text) = Command::new("pdftotext").args(["-layout", out.to_str().unwrap(), "-"]).output() else {
@@ -165,7 +165,7 @@ fn the_pdf_says_what_was_measured() {
 }
 
 /// A small photo whose marks have names that a page, a spreadsheet or a terminal could take for commands.
-fn hostile_case(folder: &Path) -> std::path::PathBuf {
+fn hostile_case(folder: &Path) -> PathBuf {
     RgbImage::from_pixel(200, 100, Rgb([90, 120, 100])).save(folder.join("p.png")).unwrap();
     // The longest that a case may hold; control characters are refused there.
     let long = "x".repeat(200);
@@ -193,7 +193,7 @@ fn hostile_names_do_no_harm() {
     let written = |ending: &str| {
         let out = folder.path().join(format!("r.{ending}"));
         let ran = report(&case, &out);
-        assert!(ran.status.success(), "{}", String::from_utf8_lossy(&ran.stderr));
+        assert_eq!(ran.status, 0, "{ran:?}");
         fs::read(out).unwrap()
     };
     let html = String::from_utf8(written("html")).unwrap();
@@ -214,31 +214,24 @@ fn hostile_names_do_no_harm() {
 }
 
 /// A board of forty limbs of two greens beside a ladder of greys, a millimetre every four pixels.
-fn tray_case(folder: &Path) -> std::path::PathBuf {
-    let code = |l: f64, a: f64, b: f64| Rgb(sameshot::color::to_srgb8(sameshot::color::Lab::new(l, a, b)));
-    let mut photo = RgbImage::from_pixel(1200, 800, code(62.0, 3.0, 9.0));
-    let mut paint = |[x, y, w, h]: [u32; 4], lab: [f64; 3]| {
-        for i in 0..w * h {
-            let noise = f64::from(i * 7 % 5) * 0.2 - 0.4;
-            photo.put_pixel(x + i % w, y + i / w, code(lab[0] + noise, lab[1], lab[2]));
-        }
-    };
+fn tray_case(folder: &Path) -> PathBuf {
+    let mut photo = Painted::board([1200, 800]);
     let mut zones = Vec::new();
     for (number, l) in (0..).zip([90.0, 75.0, 60.0, 50.0, 35.0, 20.0]) {
-        paint([40 + 130 * number, 30, 100, 90], [l, 0.0, 0.0]);
+        photo.rect([40 + 130 * number, 30], [100, 90], [l, 0.0, 0.0]);
         zones.push(json!({"id": format!("step {}", number + 1), "known": {"lab": [l, 0.0, 0.0], "sd": [0.5, 0.3, 0.3]},
             "shape": {"circle": {"centre": [90 + 130 * number, 75], "radius": 35}}}));
     }
     let (mut readings, mut parts) = (Vec::new(), Vec::new());
     for number in 0..40_u32 {
         let [x, y] = [30 + 115 * (number % 10), 160 + 155 * (number / 10)];
-        paint([x, y, 48, 120], [if number % 2 == 0 { 56.0 } else { 40.0 }, -15.0, 9.0]);
+        photo.rect([x, y], [48, 120], [if number % 2 == 0 { 56.0 } else { 40.0 }, -15.0, 9.0]);
         readings.push(json!({"id": format!("part {}", number + 1), "surface": "flat",
             "shape": {"rect": {"min": [x + 8, y + 8], "max": [x + 40, y + 112]}}}));
         parts.push(json!({"number": number + 101, "reading": format!("part {}", number + 1),
             "outline": [[x, y], [x + 48, y], [x + 48, y + 120], [x, y + 120]]}));
     }
-    photo.save(folder.join("tray.png")).unwrap();
+    photo.save(&folder.join("tray.png"));
     let shade = |id: &str, l: f64| {
         let specimen = |i: u32| {
             json!({"id": format!("{i}"), "lab": [l + 0.2 * f64::from(i), -15.0, 9.0], "sd": [0.3, 0.2, 0.2],
@@ -264,7 +257,7 @@ fn a_tray_is_told_pile_by_pile_and_part_by_part() {
     let case = tray_case(folder.path());
     let out = folder.path().join("tray.html");
     let ran = report(&case, &out);
-    assert!(ran.status.success(), "{}", String::from_utf8_lossy(&ran.stderr));
+    assert_eq!(ran.status, 0, "{ran:?}");
     let (_, texts) = parsed(&fs::read_to_string(&out).unwrap());
     let flat =
         texts.iter().filter(|text| !text.trim().is_empty()).map(|text| text.trim()).collect::<Vec<_>>();
@@ -277,7 +270,7 @@ fn a_tray_is_told_pile_by_pile_and_part_by_part() {
     let piles: Vec<&&str> = flat.iter().filter(|text| text.starts_with("101, 103")).collect();
     assert_eq!(piles.len(), 1, "the light ones lie in one pile: {flat:?}");
     let start = std::time::Instant::now();
-    assert!(report(&case, &folder.path().join("tray.pdf")).status.success());
+    assert_eq!(report(&case, &folder.path().join("tray.pdf")).status, 0);
     println!("the PDF of a tray of 40 parts, measured and written: {:.2} s", start.elapsed().as_secs_f64());
 }
 
@@ -285,13 +278,13 @@ fn a_tray_is_told_pile_by_pile_and_part_by_part() {
 fn a_wrong_call_is_told_with_what_to_do() {
     let folder = tempfile::tempdir().unwrap();
     let out = report(&demo_case(), &folder.path().join("r.docx"));
-    assert_eq!(out.status.code(), Some(2));
-    assert!(String::from_utf8_lossy(&out.stderr).contains(".html, .pdf, .csv or .txt"));
+    assert_eq!(out.status, 2);
+    assert!(out.err.contains(".html, .pdf, .csv or .txt"));
     let out = report(&folder.path().join("none.case.json"), &folder.path().join("r.html"));
-    assert_eq!(out.status.code(), Some(1));
-    let told = String::from_utf8_lossy(&out.stderr).into_owned();
+    assert_eq!(out.status, 1);
+    let told = out.err;
     assert!(told.contains("none.case.json") && !folder.path().join("r.html").exists(), "{told}");
     let out = report(&demo_case(), &folder.path().join("no folder/r.txt"));
-    assert_eq!(out.status.code(), Some(1));
-    assert!(String::from_utf8_lossy(&out.stderr).contains("the folder does not exist"));
+    assert_eq!(out.status, 1);
+    assert!(out.err.contains("the folder does not exist"));
 }

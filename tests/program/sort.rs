@@ -2,49 +2,28 @@
 //! done.
 
 use std::io::{BufRead, BufReader};
-use std::path::{Path, PathBuf};
-use std::process::{Command, Output, Stdio};
+use std::path::Path;
+use std::process::{Command, Stdio};
 
-use sameshot::raster::Samples;
-
-fn assets() -> PathBuf {
-    Path::new(env!("CARGO_MANIFEST_DIR")).join("assets/demo")
-}
-
-/// The demo's tray, read as the program reads photos.
-fn tray_photo() -> image::RgbImage {
-    let bytes = std::fs::read(assets().join("tray.jpg")).unwrap();
-    let photo = sameshot::photo::decode(&bytes, &sameshot::photo::Limits::default()).unwrap();
-    let (width, height) = (photo.raster.width(), photo.raster.height());
-    let Samples::U8(samples) = photo.raster.samples() else { panic!("8 bits") };
-    image::RgbImage::from_raw(width, height, samples.clone()).unwrap()
-}
+use crate::demo::demo;
+use crate::run::{Said, program, run};
+use crate::small_tray::small_tray;
 
 /// So many small trays and the shades, in a folder of its own.
-fn folder(photos: usize) -> tempfile::TempDir {
+fn folder(photos: u32) -> tempfile::TempDir {
     let folder = tempfile::tempdir().unwrap();
-    let photo = tray_photo();
     for n in 1..=photos {
         // Each differs a little, so that none is the same file as another.
-        let width = 1100 + n as u32;
-        let height = width * photo.height() / photo.width();
-        let small = image::imageops::resize(&photo, width, height, image::imageops::FilterType::Triangle);
-        small.save(folder.path().join(format!("tray {n}.png"))).unwrap();
+        small_tray(1100 + n).save(folder.path().join(format!("tray {n}.png"))).unwrap();
     }
-    std::fs::copy(assets().join("skerry-sea-green.shades.json"), folder.path().join("green.shades.json"))
-        .unwrap();
+    std::fs::copy(demo("skerry-sea-green.shades.json"), folder.path().join("green.shades.json")).unwrap();
     folder
 }
 
 fn sort(folder: &Path) -> Command {
-    let mut command = Command::new(env!("CARGO_BIN_EXE_sameshot"));
+    let mut command = program();
     command.arg("sort").arg(folder).args(["--known", "green/light,green/medium,green/dark"]);
     command
-}
-
-fn said(output: &Output) -> (String, String) {
-    let text = |bytes: &[u8]| String::from_utf8_lossy(bytes).into_owned();
-    (text(&output.stdout), text(&output.stderr))
 }
 
 fn lines(folder: &Path) -> Vec<serde_json::Value> {
@@ -56,10 +35,9 @@ fn lines(folder: &Path) -> Vec<serde_json::Value> {
 fn a_bad_photo_stops_no_other_and_a_second_run_has_nothing_to_do() {
     let folder = folder(2);
     std::fs::write(folder.path().join("broken.jpg"), b"no photo at all").unwrap();
-    let first = sort(folder.path()).output().unwrap();
-    let (out, err) = said(&first);
+    let Said { status, out, err } = run(&mut sort(folder.path()));
     println!("{out}{err}");
-    assert_eq!(first.status.code(), Some(1), "one photo failed");
+    assert_eq!(status, 1, "one photo failed");
     assert!(err.contains("broken.jpg") && out.contains("broken.jpg: not sorted"));
     let sorted = lines(folder.path());
     assert_eq!(sorted.len(), 3);
@@ -69,7 +47,7 @@ fn a_bad_photo_stops_no_other_and_a_second_run_has_nothing_to_do() {
     assert_eq!(table.lines().count(), parts + 1);
     let sheet = image::open(folder.path().join("sorted/contact-sheet.jpg")).unwrap();
     assert!(sheet.width() > 1000);
-    let again = said(&sort(folder.path()).output().unwrap()).0;
+    let again = run(&mut sort(folder.path())).out;
     assert_eq!(again.matches("sorted before").count(), 2, "{again}");
     assert_eq!(lines(folder.path()), sorted);
 }
@@ -91,9 +69,8 @@ fn ctrl_c_keeps_what_is_done_and_the_next_run_goes_on() {
     let kept = lines(folder.path()).len();
     assert!((1..4).contains(&kept), "{kept} of 4");
     assert!(folder.path().join("sorted/contact-sheet.jpg").is_file());
-    let second = sort(folder.path()).output().unwrap();
-    let (out, err) = said(&second);
-    assert_eq!(second.status.code(), Some(0), "{err}");
+    let Said { status, out, err } = run(&mut sort(folder.path()));
+    assert_eq!(status, 0, "{err}");
     assert_eq!(out.matches("sorted before").count(), kept, "{out}");
     assert_eq!(lines(folder.path()).len(), 4);
 }

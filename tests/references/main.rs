@@ -1,4 +1,4 @@
-//! Reference shades from outside: published tables, the demo's photos, invented cameras, and the commands.
+//! Reference shades from outside: published tables and invented cameras.
 
 #![allow(
     clippy::unwrap_used,
@@ -8,8 +8,6 @@
     reason = "a check may stop where it fails, and prints what it measured"
 )]
 
-mod built;
-mod listing;
 mod munsell;
 mod published;
 mod tables;

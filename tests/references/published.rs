@@ -2,7 +2,6 @@
 
 use std::fs;
 use std::path::Path;
-use std::process::{Command, Output};
 
 use sameshot::color::Illuminant;
 use sameshot::color::cie::Illuminant as Light;
@@ -147,56 +146,4 @@ fn munsell_greens_agree_with_the_renotation() {
         let stored = greens.shades.iter().find(|shade| shade.id == id).unwrap().specimens[0].lab;
         assert!(farthest([own.l, own.a, own.b], stored) < 0.02, "{id}: {own:?} {stored:?}");
     }
-}
-
-fn sameshot(arguments: &[&str]) -> Output {
-    Command::new(env!("CARGO_BIN_EXE_sameshot")).args(arguments).output().unwrap()
-}
-
-fn said(output: &Output) -> String {
-    format!("{}{}", String::from_utf8_lossy(&output.stdout), String::from_utf8_lossy(&output.stderr))
-}
-
-#[test]
-fn the_commands_bring_in_take_out_and_show() {
-    let folder = tempfile::tempdir().unwrap();
-    let path = |name: &str| folder.path().join(name).display().to_string();
-    fs::write(path("chart.txt"), swatches("chart-24-spectra.txt")).unwrap();
-    let imported = sameshot(&["references", "import", &path("chart.txt")]);
-    assert!(imported.status.success(), "{}", said(&imported));
-    for word in ["24 samples in 24 shades", "380 to 730 nm", "Written to"] {
-        assert!(said(&imported).contains(word), "{}", said(&imported));
-    }
-    let again = sameshot(&["references", "import", &path("chart.txt")]);
-    assert!(again.status.code() == Some(1) && said(&again).contains("is there already"), "{}", said(&again));
-
-    for table in ["out.csv", "out.txt"] {
-        let exported = sameshot(&["references", "export", &path("chart.shades.json"), "--out", &path(table)]);
-        assert!(exported.status.success(), "{}", said(&exported));
-        let back = path(&format!("{table}.shades.json"));
-        assert!(sameshot(&["references", "import", &path(table), "--out", &back]).status.success());
-        assert_eq!(fs::read(&back).unwrap(), fs::read(path("chart.shades.json")).unwrap(), "the same bytes");
-    }
-
-    fs::write(path("bad.csv"), "name,L,a,b\nfirst,50,0,0\nsecond,50,0,x\n").unwrap();
-    let bad = sameshot(&["references", "import", &path("bad.csv")]);
-    assert_eq!(bad.status.code(), Some(1));
-    for word in ["bad.csv", "Line 3, column 13", "\"x\""] {
-        assert!(said(&bad).contains(word), "{}", said(&bad));
-    }
-
-    let greens = Path::new(env!("CARGO_MANIFEST_DIR")).join("reference-swatches/munsell-greens.shades.json");
-    let shown =
-        sameshot(&["references", "show", &greens.display().to_string(), "--svg", &path("greens.svg")]);
-    assert!(shown.status.success(), "{}", said(&shown));
-    for word in ["One specimen only: 5GY 5/4", "What would help", "called rightly"] {
-        assert!(said(&shown).contains(word), "{}", said(&shown));
-    }
-    let svg = fs::read_to_string(path("greens.svg")).unwrap();
-    assert!(svg.contains("<title>Shades of Munsell greens") && svg.matches("<polygon").count() == 9);
-    for arguments in [["references", "--help"], ["references", "build"]] {
-        let help = sameshot(&[arguments[0], arguments[1], "--help"]);
-        assert!(said(&help).contains("Example"), "{}", said(&help));
-    }
-    assert_eq!(sameshot(&["references", "build", "--out", &path("none.shades.json")]).status.code(), Some(2));
 }

@@ -2,9 +2,10 @@
 
 use std::path::Path;
 
-use crate::walker::{USUAL, Walk};
 use egui::{Key, Modifiers};
 use sameshot::case::{self, CaseDocument, PathRule};
+
+use crate::walker::{USUAL, Walk};
 
 /// A grey board under light that falls from left to right, with a dark box on it or with nothing.
 fn photo(folder: &Path, name: &str, empty: bool) {

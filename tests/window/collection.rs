@@ -1,17 +1,15 @@
 //! The page of the collection and the reports by accessible names: the case at hand becomes a record, is found, changed
 //! and opened again, with the mouse and with keys alone.
 
-use std::path::{Path, PathBuf};
+use std::path::Path;
 
-use crate::walker::{USUAL, Walk};
 use egui::{Key, Modifiers, pos2, vec2};
 use egui_kittest::kittest::Queryable;
 use sameshot::app::Start;
 use serde_json::{Value, json};
 
-fn demo(name: &str) -> PathBuf {
-    Path::new(env!("CARGO_MANIFEST_DIR")).join("assets/demo").join(name)
-}
+use crate::demo::demo;
+use crate::walker::{USUAL, Walk};
 
 fn record(folder: &Path, name: &str) -> Value {
     serde_json::from_slice(&std::fs::read(folder.join(name)).unwrap()).unwrap()

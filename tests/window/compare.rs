@@ -1,17 +1,13 @@
 //! Two photos side by side, by accessible names.
 
-use std::path::{Path, PathBuf};
-
-use crate::walker::{USUAL, Walk};
 use egui::{Event, Key, Modifiers, pos2, vec2};
 use egui_kittest::kittest::Queryable;
 
+use crate::demo::demo;
+use crate::walker::{USUAL, Walk};
+
 const COMPARE: (Modifiers, Key) = (Modifiers::COMMAND.plus(Modifiers::SHIFT), Key::C);
 const ASKED: &str = "Path of the file";
-
-fn demo(name: &str) -> PathBuf {
-    Path::new(env!("CARGO_MANIFEST_DIR")).join("assets/demo").join(name)
-}
 
 /// At how many percent a photo is shown, as its label says.
 fn percent(walk: &Walk, photo: &str) -> u32 {

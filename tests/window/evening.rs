@@ -2,13 +2,15 @@
 //! doubtful figure identified, a listing judged, a report of each. And in every room: all that can be used is reached by
 //! Tab.
 
-use std::path::{Path, PathBuf};
+use std::path::Path;
 
-use crate::walker::{USUAL, Walk};
 use egui::{Key, Modifiers};
 use egui_kittest::kittest::Queryable;
 use sameshot::app::Start;
 use serde_json::{Value, json};
+
+use crate::demo::demo;
+use crate::walker::{USUAL, Walk};
 
 /// Tall enough that nothing is scrolled away.
 const TALL: [f32; 2] = [1280.0, 3600.0];
@@ -18,10 +20,6 @@ const ADD: (Modifiers, Key) = (Modifiers::COMMAND, Key::D);
 const SHADES: (Modifiers, Key) = (Modifiers::COMMAND, Key::R);
 const REPORT: (Modifiers, Key) = (Modifiers::COMMAND, Key::P);
 const COMPARE: (Modifiers, Key) = (CTRL_SHIFT, Key::C);
-
-fn demo(name: &str) -> PathBuf {
-    Path::new(env!("CARGO_MANIFEST_DIR")).join("assets/demo").join(name)
-}
 
 fn read(path: &Path) -> Value {
     serde_json::from_slice(&std::fs::read(path).unwrap()).unwrap()

@@ -2,12 +2,13 @@
 
 use std::path::Path;
 
-use crate::greens::case_in;
-use crate::walker::Walk;
 use egui::{Key, Modifiers};
 use egui_kittest::kittest::{NodeT, Queryable};
 use sameshot::shade::{References, parse_references};
 use serde_json::json;
+
+use crate::greens::case_in;
+use crate::walker::Walk;
 
 /// Tall enough that nothing is scrolled away.
 const TALL: [f32; 2] = [1280.0, 2400.0];

@@ -1,12 +1,14 @@
 //! The panel of the figure by accessible names: what is stated in a slot changes who the figure is, with a photo and
 //! without readings, with the mouse and with keys alone.
 
-use std::path::{Path, PathBuf};
+use std::path::Path;
 
-use crate::walker::Walk;
 use egui::{Key, Modifiers};
 use egui_kittest::kittest::Queryable;
 use sameshot::case::{self, CaseDocument, PathRule};
+
+use crate::demo::demo;
+use crate::walker::Walk;
 
 /// Tall enough that nothing is scrolled away.
 const TALL: [f32; 2] = [1280.0, 2400.0];
@@ -15,10 +17,6 @@ const TALL: [f32; 2] = [1280.0, 2400.0];
 fn ranking(walk: &Walk) -> Vec<String> {
     let found = walk.labels().into_iter().filter(|label| label.contains(" run: "));
     found.filter(|label| label.starts_with(|first: char| first.is_ascii_digit())).collect()
-}
-
-fn demo(name: &str) -> PathBuf {
-    Path::new(env!("CARGO_MANIFEST_DIR")).join("assets/demo").join(name)
 }
 
 #[test]

@@ -3,10 +3,11 @@
 
 use std::path::{Path, PathBuf};
 
-use crate::walker::{USUAL, Walk};
 use egui::{Color32, Key, Modifiers};
 use egui_kittest::kittest::{NodeT, Queryable};
 use sameshot::app::Start;
+
+use crate::walker::{USUAL, Walk};
 
 const CTRL_SHIFT: Modifiers = Modifiers::COMMAND.plus(Modifiers::SHIFT);
 

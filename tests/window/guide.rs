@@ -3,13 +3,15 @@
 
 use std::path::{Path, PathBuf};
 
-use crate::walker::Walk;
 use egui::{Key, Modifiers};
 use egui_kittest::kittest::Queryable;
 use sameshot::app::Start;
 use sameshot::case::{self, PathRule};
 use sameshot::guide::{Choice, FeatureKind, Guide, lint, parse_guide, read_guide};
 use sameshot::storage::recoverable;
+
+use crate::demo::demo;
+use crate::walker::Walk;
 
 /// Tall enough that nothing is scrolled away.
 const TALL: [f32; 2] = [1280.0, 2400.0];
@@ -181,8 +183,8 @@ fn a_guide_of_two_characters_is_written_from_nothing_and_a_figure_weighed_with_i
 #[test]
 fn a_guide_with_a_fault_is_mended_by_keys_alone_in_a_small_window() {
     let folder = tempfile::tempdir().unwrap();
-    let demo = Path::new(env!("CARGO_MANIFEST_DIR")).join("assets/demo/skerry-rescue.guide.json");
-    let text = std::fs::read_to_string(demo).unwrap().replacen("\"arm-right\"", "\"arm-wrong\"", 1);
+    let written = demo("skerry-rescue.guide.json");
+    let text = std::fs::read_to_string(written).unwrap().replacen("\"arm-right\"", "\"arm-wrong\"", 1);
     let mut value: serde_json::Value = serde_json::from_str(&text).unwrap();
     value["kept"] = "by a later version".into();
     let path = folder.path().join("mine.guide.json");

@@ -1,8 +1,9 @@
 //! Keys alone: many controls of one kind are one stop of Tab, areas are jumped between, a message is put away.
 
+use egui::{Key, Modifiers};
+
 use crate::greens::case_in;
 use crate::walker::{USUAL, Walk};
-use egui::{Key, Modifiers};
 
 const SHIFT: Modifiers = Modifiers::SHIFT;
 

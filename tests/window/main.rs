@@ -9,6 +9,13 @@
 )]
 #![cfg(feature = "gui")]
 
+#[path = "../support/demo.rs"]
+mod demo;
+#[path = "../support/painted.rs"]
+mod painted;
+#[path = "../support/tray.rs"]
+mod small_tray;
+
 mod board;
 mod collection;
 mod compare;

@@ -3,36 +3,28 @@
 use std::path::{Path, PathBuf};
 use std::time::{Duration, Instant};
 
-use crate::walker::{USUAL, Walk};
 use egui::{Key, Modifiers, pos2, vec2};
 use egui_kittest::kittest::Queryable;
 use sameshot::app::Start;
 use sameshot::case::{self, CaseDocument, Known, PathRule};
-use sameshot::color::{Lab, to_srgb8};
+
+use crate::painted::Painted;
+use crate::walker::{USUAL, Walk};
 
 const PHOTO: [f32; 2] = [1200.0, 900.0];
 const STEP_X: [f32; 6] = [150.0, 270.0, 390.0, 510.0, 630.0, 750.0];
 
 /// A bench with a card of six steps and two parts of one green.
 fn bench_photo(folder: &Path) -> PathBuf {
-    let mut picture = image::RgbImage::from_pixel(1200, 900, image::Rgb(to_srgb8(Lab::new(62.0, 3.0, 9.0))));
-    let mut paint = |x: u32, y: u32, w: u32, h: u32, lab: Lab| {
-        for py in y..y + h {
-            for px in x..x + w {
-                // A little noise, as every photo has.
-                let noise = f64::from((px * 7 + py * 13) % 5) * 0.2 - 0.4;
-                picture.put_pixel(px, py, image::Rgb(to_srgb8(Lab::new(lab.l + noise, lab.a, lab.b))));
-            }
-        }
-    };
+    let mut picture = Painted::board([1200, 900]);
     for (x, l) in STEP_X.into_iter().zip([90.0, 75.0, 60.0, 50.0, 35.0, 20.0]) {
-        paint(x as u32 - 55, 100, 110, 110, Lab::new(l, 0.0, 0.0));
+        picture.rect([x as u32 - 55, 100], [110, 110], [l, 0.0, 0.0]);
     }
     for x in [300, 700] {
-        paint(x - 80, 400, 160, 300, Lab::new(50.0, -12.0, 8.0));
+        picture.rect([x - 80, 400], [160, 300], [50.0, -12.0, 8.0]);
     }
     let path = folder.join("bench.png");
-    picture.save(&path).unwrap();
+    picture.save(&path);
     path
 }
 

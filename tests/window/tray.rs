@@ -4,11 +4,13 @@
 use std::path::{Path, PathBuf};
 use std::time::{Duration, Instant};
 
-use crate::walker::Walk;
 use egui::{Event, Key, Modifiers, PointerButton};
 use egui_kittest::kittest::{NodeT, Queryable};
 use sameshot::case::{self, CaseDocument, Known, PathRule};
-use sameshot::raster::Samples;
+
+use crate::demo::demo;
+use crate::small_tray::small_tray;
+use crate::walker::Walk;
 
 /// Tall enough that nothing is scrolled away.
 const TALL: [f32; 2] = [1280.0, 3600.0];
@@ -17,26 +19,10 @@ const LEAST: [f32; 2] = [1024.0, 640.0];
 /// The demo's tray made smaller, in pixels.
 const SMALL: [f32; 2] = [1400.0, 1050.0];
 
-fn demo(name: &str) -> PathBuf {
-    Path::new(env!("CARGO_MANIFEST_DIR")).join("assets/demo").join(name)
-}
-
-/// The demo's tray, read as the program reads photos.
-fn tray_photo() -> image::RgbImage {
-    let bytes = std::fs::read(demo("tray.jpg")).unwrap();
-    let photo = sameshot::photo::decode(&bytes, &sameshot::photo::Limits::default()).unwrap();
-    let (width, height) = (photo.raster.width(), photo.raster.height());
-    let Samples::U8(samples) = photo.raster.samples() else { panic!("8 bits") };
-    image::RgbImage::from_raw(width, height, samples.clone()).unwrap()
-}
-
 /// A folder of its own with the demo's tray, made smaller, and a case that names its shades.
 fn tray_folder() -> (tempfile::TempDir, PathBuf) {
     let folder = tempfile::tempdir().unwrap();
-    let photo = tray_photo();
-    let [width, height] = SMALL.map(|side| side as u32);
-    let small = image::imageops::resize(&photo, width, height, image::imageops::FilterType::Triangle);
-    small.save(folder.path().join("tray.png")).unwrap();
+    small_tray(SMALL[0] as u32).save(folder.path().join("tray.png")).unwrap();
     std::fs::copy(demo("skerry-sea-green.shades.json"), folder.path().join("green.shades.json")).unwrap();
     let path = folder.path().join("tray.case.json");
     let case = serde_json::json!({"sameshot_case": 1, "photo": "tray.png", "references": "green.shades.json", "box": "attic"});

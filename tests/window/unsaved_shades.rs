@@ -2,13 +2,14 @@
 
 use std::path::{Path, PathBuf};
 
-use crate::greens::case_in;
-use crate::walker::Walk;
 use egui::{Key, Modifiers};
 use sameshot::app::Start;
 use sameshot::shade::parse_references;
 use sameshot::storage::recoverable;
 use serde_json::Value;
+
+use crate::greens::case_in;
+use crate::walker::Walk;
 
 /// Tall enough that nothing is scrolled away.
 const TALL: [f32; 2] = [1280.0, 2400.0];

@@ -2,34 +2,34 @@
 
 use std::collections::BTreeMap;
 use std::fs;
-use std::path::Path;
-use std::process::Command;
 
 use nalgebra::{Matrix3, Vector3};
 use sameshot::shade::{Predictive, Priors, References, parse_references};
 use sameshot::stats::{Mixture, chi_squared_quantile, squared_distance};
 use serde_json::Value;
 
+use crate::demo::demo;
+use crate::run::{program, run};
+
 /// Builds with the command, from the demo's photos that lie beside a grey card, each part named by its true shade.
 fn built() -> (References, BTreeMap<String, Vector3<f64>>, String) {
     let folder = tempfile::tempdir().unwrap();
-    let demo = Path::new(env!("CARGO_MANIFEST_DIR")).join("assets/demo");
     let out = folder.path().join("built.shades.json");
     let mut truths = BTreeMap::new();
     let mut said = String::new();
     for name in ["bench", "exchanged"] {
         let case = folder.path().join(format!("{name}.case.json"));
         let mut document: Value =
-            serde_json::from_slice(&fs::read(demo.join(format!("{name}.case.json"))).unwrap()).unwrap();
+            serde_json::from_slice(&fs::read(demo(&format!("{name}.case.json"))).unwrap()).unwrap();
         document.as_object_mut().unwrap().remove("references");
         document.as_object_mut().unwrap().remove("guide");
         // References that are only now built cannot say what colour a part of certain shade has.
         document["zones"].as_array_mut().unwrap().retain(|zone| zone["known"]["shade"].is_null());
         fs::write(&case, document.to_string()).unwrap();
-        fs::copy(demo.join(format!("{name}.jpg")), folder.path().join(format!("{name}.jpg"))).unwrap();
+        fs::copy(demo(&format!("{name}.jpg")), folder.path().join(format!("{name}.jpg"))).unwrap();
         let truth: Value =
-            serde_json::from_slice(&fs::read(demo.join(format!("{name}.truth.json"))).unwrap()).unwrap();
-        let mut command = Command::new(env!("CARGO_BIN_EXE_sameshot"));
+            serde_json::from_slice(&fs::read(demo(&format!("{name}.truth.json"))).unwrap()).unwrap();
+        let mut command = program();
         command.args(["references", "build"]).arg(&case).arg("--out").arg(&out).args(["--family", "green"]);
         for part in truth["parts"].as_array().unwrap().iter().filter(|part| part["known"] == false) {
             let (id, shade) = (part["id"].as_str().unwrap(), part["shade"].as_str().unwrap());
@@ -38,9 +38,9 @@ fn built() -> (References, BTreeMap<String, Vector3<f64>>, String) {
                 part["shade_lab"].as_array().unwrap().iter().map(|v| v.as_f64().unwrap()).collect();
             truths.insert(shade.to_owned(), Vector3::from_vec(lab));
         }
-        let output = command.output().unwrap();
-        assert!(output.status.success(), "{}", String::from_utf8_lossy(&output.stderr));
-        said = String::from_utf8_lossy(&output.stdout).into_owned();
+        let ran = run(&mut command);
+        assert_eq!(ran.status, 0, "{ran:?}");
+        said = ran.out;
     }
     (parse_references(&fs::read(&out).unwrap()).unwrap(), truths, said)
 }

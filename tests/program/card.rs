@@ -1,69 +1,12 @@
-//! A seller's picture, and cards of one's own.
+//! Cards of one's own: the measured greys of a print, kept in a file.
 
 use std::fs;
 use std::path::Path;
-use std::process::{Command, Output};
 
-use sameshot::color::{Lab, to_srgb8};
 use serde_json::{Value, json};
 
-fn sameshot(arguments: &[&str]) -> Output {
-    Command::new(env!("CARGO_BIN_EXE_sameshot")).args(arguments).output().unwrap()
-}
-
-fn said(output: &Output) -> String {
-    format!("{}{}", String::from_utf8_lossy(&output.stdout), String::from_utf8_lossy(&output.stderr))
-}
-
-/// The demo's seller's picture: bars far wider than the shades lie apart, no wrong call, a remedy with each open part, a text
-/// for the seller; and the arm that came from another figure shows all the same, beside the others in the picture.
-#[test]
-fn the_sellers_picture_promises_nothing() {
-    let folder = tempfile::tempdir().unwrap();
-    let demo = folder.path().join("demo");
-    assert!(sameshot(&["demo", &demo.display().to_string()]).status.success());
-    let case = demo.join("listing.case.json").display().to_string();
-    let truth: Value = serde_json::from_slice(&fs::read(demo.join("listing.truth.json")).unwrap()).unwrap();
-    let json = sameshot(&["measure", "--json", &case]);
-    let result: Value = serde_json::from_slice(&json.stdout).unwrap();
-    for reading in result["readings"].as_array().unwrap() {
-        let part =
-            truth["parts"].as_array().unwrap().iter().find(|part| part["id"] == reading["id"]).unwrap();
-        let call = reading["call"].as_str().unwrap();
-        assert!(call == "undecided" || Some(call) == part["shade"].as_str(), "{reading}");
-        let sd_of_lightness = reading["cov"][0][0].as_f64().unwrap().sqrt();
-        assert!(sd_of_lightness > 5.0, "{sd_of_lightness}");
-        assert!(!reading["warnings"].as_array().unwrap().is_empty());
-    }
-    let shade_of = |id: &Value| {
-        let part = truth["parts"].as_array().unwrap().iter().find(|part| part["id"] == *id).unwrap();
-        part["shade"].as_str().unwrap()
-    };
-    let (mut with_the_arm, mut without) = (Vec::new(), Vec::new());
-    for pair in result["pairs"].as_array().unwrap() {
-        let different = pair["different_plastic"].as_f64().unwrap();
-        let of_two_shades = shade_of(&pair["a"]) != shade_of(&pair["b"]);
-        if of_two_shades { &mut with_the_arm } else { &mut without }.push(different);
-    }
-    println!("of different plastic: {with_the_arm:.2?}, of one: {without:.2?}");
-    assert_eq!(with_the_arm.len(), 4);
-    let mean = |all: &[f64]| all.iter().sum::<f64>() / all.len() as f64;
-    assert!(mean(&with_the_arm) > 0.8, "{with_the_arm:?}");
-    assert!(mean(&without) < 0.5, "{without:?}");
-    assert!(without.iter().all(|different| *different < 0.95), "{without:?}");
-
-    let text = said(&sameshot(&["measure", &case]));
-    for word in
-        ["What this picture supports", "Which shade these are: torso", "A text for the seller", "no filter"]
-    {
-        assert!(text.contains(word), "{text}\n  without: {word}");
-    }
-    let supported = text.split("What this picture supports").nth(1).unwrap();
-    let supported = supported.split("What it does not").next().unwrap();
-    assert!(supported.contains("left arm") && !supported.contains("leg"), "{supported}");
-    let with_card = said(&sameshot(&["measure", &demo.join("bench.case.json").display().to_string()]));
-    assert!(!with_card.contains("A text for the seller"));
-}
+use crate::painted::Painted;
+use crate::run::sameshot;
 
 #[test]
 fn a_card_is_kept_with_its_measured_greys() {
@@ -83,17 +26,17 @@ fn a_card_is_kept_with_its_measured_greys() {
         "--family",
         "laser, May",
     ]);
-    assert!(kept.status.success(), "{}", said(&kept));
+    assert_eq!(kept.status, 0, "{}", kept.all());
     let card: Value = serde_json::from_slice(&fs::read(path("laser.card.json")).unwrap()).unwrap();
     assert_eq!(card["print"], "laser, May");
     assert_eq!(card["steps"].as_array().unwrap().len(), 8);
     assert_eq!(card["steps"][1]["lab"][0].as_f64(), Some(80.0));
     let again = sameshot(&["references", "import", &path("card.csv"), "--card", &path("laser.card.json")]);
-    assert!(said(&again).contains("is there already"), "{}", said(&again));
+    assert!(again.all().contains("is there already"), "{}", again.all());
 
     fs::write(path("short.csv"), "name,L,a,b\none,90,0,0\ntwo,50,0,0\n").unwrap();
     let short = sameshot(&["references", "import", &path("short.csv"), "--card", &path("short.card.json")]);
-    assert!(said(&short).contains("2 steps"), "{}", said(&short));
+    assert!(short.all().contains("2 steps"), "{}", short.all());
     assert!(!Path::new(&path("short.card.json")).exists());
 }
 
@@ -117,20 +60,15 @@ fn a_print_measured_once_makes_later_readings_truer() {
     let nominal = [90.0, 79.0, 68.0, 57.0, 47.0, 38.0, 30.0, 24.0];
     let bought = [92.0, 80.0, 66.0, 50.0, 35.0, 20.0];
     let part = [50.0, -18.0, 9.0];
-    let mut picture = image::RgbImage::from_pixel(1600, 900, image::Rgb(to_srgb8(Lab::new(60.0, 0.0, 0.0))));
-    let mut paint = |x: u32, y: u32, [l, a, b]: [f64; 3]| {
-        for py in y..y + 140 {
-            for px in x..x + 140 {
-                let noise = f64::from((px * 7 + py * 13) % 5) * 0.2 - 0.4;
-                picture.put_pixel(px, py, image::Rgb(to_srgb8(Lab::new(l + noise, a, b))));
-            }
-        }
+    let mut picture = Painted::board([1600, 900]);
+    let mut paint = |x: u32, y: u32, lab: [f64; 3]| {
+        picture.rect([x, y], [140, 140], lab);
         json!({"circle": {"centre": [x + 70, y + 70], "radius": 45.0}})
     };
     let steps: Vec<Value> = (0..8).map(|i| paint(40 + 190 * i as u32, 60, printed[i])).collect();
     let greys: Vec<Value> = (0..6).map(|i| paint(40 + 190 * i as u32, 340, [bought[i], 0.0, 0.0])).collect();
     let part_shape = paint(700, 640, part);
-    picture.save(path("print.png")).unwrap();
+    picture.save(path("print.png").as_ref());
     let zones: Vec<Value> = greys
         .iter()
         .zip(bought)
@@ -156,7 +94,7 @@ fn a_print_measured_once_makes_later_readings_truer() {
         "--family",
         "inkjet, June",
     ]);
-    assert!(made.status.success(), "{}", said(&made));
+    assert_eq!(made.status, 0, "{}", made.all());
     let card: Value = serde_json::from_slice(&fs::read(path("mine.card.json")).unwrap()).unwrap();
     assert_eq!(card["print"], "inkjet, June");
     for (step, truth) in card["steps"].as_array().unwrap().iter().zip(printed) {
@@ -182,8 +120,8 @@ fn a_print_measured_once_makes_later_readings_truer() {
     let read = |more: &[&str]| {
         let case = path("part.case.json");
         let output = sameshot(&[&["measure", "--json", &case], more].concat());
-        assert!(output.status.success(), "{}", said(&output));
-        let result: Value = serde_json::from_slice(&output.stdout).unwrap();
+        assert_eq!(output.status, 0, "{}", output.all());
+        let result: Value = serde_json::from_str(&output.out).unwrap();
         let reading = &result["readings"][0];
         let of = |axis: usize| {
             (reading["lab"][axis].as_f64().unwrap(), reading["cov"][axis][axis].as_f64().unwrap())
@@ -198,5 +136,5 @@ fn a_print_measured_once_makes_later_readings_truer() {
     assert!(with.0 < 0.5 * without.0, "{with:?} {without:?}");
     assert!(with.1 < without.1, "{with:?} {without:?}");
     let none = sameshot(&["measure", &path("print.case.json"), "--card", &path("mine.card.json")]);
-    assert!(said(&none).contains("No zone is a step of a card"), "{}", said(&none));
+    assert!(none.all().contains("No zone is a step of a card"), "{}", none.all());
 }

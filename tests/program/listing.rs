@@ -1,0 +1,57 @@
+//! A seller's picture, without a card.
+
+use std::fs;
+
+use serde_json::Value;
+
+use crate::run::sameshot;
+
+/// The demo's seller's picture: bars far wider than the shades lie apart, no wrong call, a remedy with each open part, a text
+/// for the seller; and the arm that came from another figure shows all the same, beside the others in the picture.
+#[test]
+fn the_sellers_picture_promises_nothing() {
+    let folder = tempfile::tempdir().unwrap();
+    let demo = folder.path().join("demo");
+    assert_eq!(sameshot(&["demo", &demo.display().to_string()]).status, 0);
+    let case = demo.join("listing.case.json").display().to_string();
+    let truth: Value = serde_json::from_slice(&fs::read(demo.join("listing.truth.json")).unwrap()).unwrap();
+    let json = sameshot(&["measure", "--json", &case]);
+    let result: Value = serde_json::from_str(&json.out).unwrap();
+    for reading in result["readings"].as_array().unwrap() {
+        let part =
+            truth["parts"].as_array().unwrap().iter().find(|part| part["id"] == reading["id"]).unwrap();
+        let call = reading["call"].as_str().unwrap();
+        assert!(call == "undecided" || Some(call) == part["shade"].as_str(), "{reading}");
+        let sd_of_lightness = reading["cov"][0][0].as_f64().unwrap().sqrt();
+        assert!(sd_of_lightness > 5.0, "{sd_of_lightness}");
+        assert!(!reading["warnings"].as_array().unwrap().is_empty());
+    }
+    let shade_of = |id: &Value| {
+        let part = truth["parts"].as_array().unwrap().iter().find(|part| part["id"] == *id).unwrap();
+        part["shade"].as_str().unwrap()
+    };
+    let (mut with_the_arm, mut without) = (Vec::new(), Vec::new());
+    for pair in result["pairs"].as_array().unwrap() {
+        let different = pair["different_plastic"].as_f64().unwrap();
+        let of_two_shades = shade_of(&pair["a"]) != shade_of(&pair["b"]);
+        if of_two_shades { &mut with_the_arm } else { &mut without }.push(different);
+    }
+    println!("of different plastic: {with_the_arm:.2?}, of one: {without:.2?}");
+    assert_eq!(with_the_arm.len(), 4);
+    let mean = |all: &[f64]| all.iter().sum::<f64>() / all.len() as f64;
+    assert!(mean(&with_the_arm) > 0.8, "{with_the_arm:?}");
+    assert!(mean(&without) < 0.5, "{without:?}");
+    assert!(without.iter().all(|different| *different < 0.95), "{without:?}");
+
+    let text = sameshot(&["measure", &case]).all();
+    for word in
+        ["What this picture supports", "Which shade these are: torso", "A text for the seller", "no filter"]
+    {
+        assert!(text.contains(word), "{text}\n  without: {word}");
+    }
+    let supported = text.split("What this picture supports").nth(1).unwrap();
+    let supported = supported.split("What it does not").next().unwrap();
+    assert!(supported.contains("left arm") && !supported.contains("leg"), "{supported}");
+    let with_card = sameshot(&["measure", &demo.join("bench.case.json").display().to_string()]).all();
+    assert!(!with_card.contains("A text for the seller"));
+}
