@@ -146,9 +146,9 @@ pub(super) enum Action {
     /// Take the fall of the light from that photo of the empty board.
     UseEmptyBoard(PathBuf),
     /// What the panel of the shades asks for.
-    Family(super::family::gathering::FamilyAction),
+    Family(super::family::action::FamilyAction),
     /// What the page of the guide asks for.
-    Guide(super::guide::editor::GuideAction),
+    Guide(super::guide::action::GuideAction),
     /// What the panel of the figure asks for.
     Figure(super::figure::act::FigureAction),
     /// What the panel of loose parts and its tools ask for.

@@ -3,6 +3,7 @@
 //! One half never imports egui: [`State`] and what it is made of (view, tiles, marks, session, words). The
 //! other half paints it, one file a panel; panels read the state and hand back actions.
 
+mod act;
 mod action;
 mod areas;
 mod bench;

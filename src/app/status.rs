@@ -53,9 +53,9 @@ fn doing(ui: &mut Ui, state: &State, actions: &mut Vec<Action>) {
 
 fn summary(state: &State) -> String {
     if let Some(editor) = state.open_editor() {
-        let grave = editor.remarks.iter().filter(|remark| remark.grave).count();
+        let grave = editor.remarks.grave();
         let saved = if editor.is_unsaved() { "Not saved yet." } else { "" };
-        return match (editor.is_checked(), grave) {
+        return match (editor.remarks.are_current(), grave) {
             (false, _) => format!("Reading the guide over… {saved}"),
             (true, 0) => format!("The guide can be used. {saved}"),
             (true, n) => format!("To mend before the guide can be used: {n}. {saved}"),

@@ -1,7 +1,7 @@
 //! What stands in front in the window, and which commands can be used there: one answer for menu, toolbar and keys.
 
 use super::Command;
-use crate::app::guide::editor::GuideAction;
+use crate::app::guide::action::GuideAction;
 use crate::app::state::State;
 
 /// What stands in front.

@@ -6,7 +6,7 @@ use super::{Command, Front};
 use crate::app::action::{Action, Ask, CardSheet, Next, Sheet, Tab, Tool};
 use crate::app::bench::view::{View, ZOOM_STEP};
 use crate::app::card;
-use crate::app::guide::editor::GuideAction;
+use crate::app::guide::action::GuideAction;
 use crate::app::marks;
 use crate::app::session::Session;
 use crate::app::state::State;

@@ -1,6 +1,7 @@
 //! What the panel of the shades asks for, done.
 
-use super::gathering::{Arrived, FamilyAction};
+use super::action::FamilyAction;
+use super::gathering::{Arrived, Typed};
 use crate::app::action::Action;
 use crate::app::session::Session;
 use crate::app::state::State;
@@ -14,12 +15,12 @@ impl State {
         let done = match action {
             FamilyAction::Shade(reading, shade) => {
                 let typed = self.gathering.typed_for(&reading);
-                self.gathering.note(crate::app::family::gathering::Typed { shade, ..typed });
+                self.gathering.note(Typed { shade, ..typed });
                 Ok(())
             }
             FamilyAction::Specimen(reading, specimen) => {
                 let typed = self.gathering.typed_for(&reading);
-                self.gathering.note(crate::app::family::gathering::Typed { specimen, ..typed });
+                self.gathering.note(Typed { specimen, ..typed });
                 Ok(())
             }
             FamilyAction::Add => {

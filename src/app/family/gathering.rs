@@ -7,54 +7,16 @@ use std::sync::Arc;
 use crate::jobs::{Task, Wake};
 use crate::measure::SpecimenReading;
 use crate::problem::Problem;
-use crate::report::FamilyPicture;
 use crate::shade::{
-    Belongs, Confusion, Help, Outlier, Predictive, References, add_reading, add_specimens, confusion,
-    empty_references, outliers, pool, references_to_text, set_aside, typical_reading_sd, what_helps,
+    Belongs, References, add_reading, add_specimens, empty_references, pool, references_to_text, set_aside,
 };
 use crate::storage::save_atomically;
 
 use crate::app::files::keeper::Draft;
 
+use super::action::Aside;
+use super::looking::{Seen, seen};
 use super::tables::{self, TableDone, TableTask};
-
-/// What the panel asks for.
-#[derive(Debug, Clone, PartialEq)]
-pub(in crate::app) enum FamilyAction {
-    /// The shade typed for a part.
-    Shade(String, String),
-    /// The specimen typed for a part.
-    Specimen(String, String),
-    /// Put every part that has a shade into the references.
-    Add,
-    /// Something is to be set aside, with the reason as typed so far; `None` gives that up.
-    Aside(Option<Aside>),
-    /// Set it aside, or, without a reason, let it count again.
-    SetAside(Aside),
-    /// The path typed.
-    Path(String),
-    /// Write the shades there.
-    Save,
-    /// The path of a table as typed.
-    TablePath(String),
-    /// Add what is in that table.
-    ReadTable,
-    /// Write the shades as that table.
-    WriteTable,
-}
-
-/// A specimen or one of its photos, and why it is not to count.
-#[derive(Debug, Clone, Default, PartialEq, Eq)]
-pub(in crate::app) struct Aside {
-    /// The shade's id.
-    pub shade: String,
-    /// The specimen's id.
-    pub specimen: String,
-    /// One photo of it, or the whole specimen.
-    pub photo: Option<String>,
-    /// Why.
-    pub reason: String,
-}
 
 /// What was typed for one part of the photo.
 #[derive(Debug, Clone, Default, PartialEq, Eq)]
@@ -65,21 +27,6 @@ pub(in crate::app) struct Typed {
     pub shade: String,
     /// Its specimen; the part's name where empty.
     pub specimen: String,
-}
-
-/// What there is to see of a family; takes a moment to work out.
-#[derive(Debug, Clone)]
-pub(in crate::app) struct Seen {
-    /// Where the shades lie.
-    pub picture: FamilyPicture,
-    /// How often they would be confused.
-    pub confusion: Confusion,
-    /// With readings of this standard deviation.
-    pub reading_sd: [f64; 3],
-    /// What would help.
-    pub helps: Vec<Help>,
-    /// What does not fit.
-    pub outliers: Vec<Outlier>,
 }
 
 /// The references being built or looked at.
@@ -332,15 +279,4 @@ impl Gathering {
         let work = move |_: &_| seen(&references).map_err(|problem| problem.to_string());
         self.looking = Some(Task::start("Looking at the shades".into(), self.wake.clone(), work));
     }
-}
-
-fn seen(references: &References) -> Result<Seen, crate::shade::ReferencesProblem> {
-    let reading_sd = typical_reading_sd(references);
-    Ok(Seen {
-        picture: FamilyPicture::of(references)?,
-        confusion: confusion(&Predictive::from_references(references)?, reading_sd),
-        reading_sd,
-        helps: what_helps(references, reading_sd)?,
-        outliers: outliers(references),
-    })
 }

@@ -6,7 +6,8 @@ use egui::{Grid, Id, Label, RichText, TextEdit, Ui, vec2};
 
 use crate::case::ReadingMark;
 
-use super::gathering::{FamilyAction, Gathering};
+use super::action::FamilyAction;
+use super::gathering::Gathering;
 use super::tables;
 use super::{seen, specimens};
 use crate::app::action::Action;

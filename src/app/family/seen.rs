@@ -4,7 +4,7 @@ use egui::Ui;
 
 use crate::shade::References;
 
-use super::gathering::Seen;
+use super::looking::Seen;
 use super::panel::wrapped;
 use super::plot;
 use crate::app::theme;

@@ -4,7 +4,8 @@ use egui::{RichText, TextEdit, Ui};
 
 use crate::shade::{References, Specimen};
 
-use super::gathering::{Aside, FamilyAction, Gathering};
+use super::action::{Aside, FamilyAction};
+use super::gathering::Gathering;
 use super::panel::wrapped;
 
 /// Shows them.

@@ -10,7 +10,8 @@ use crate::shade::References;
 use crate::shade::table::{ImportOptions, ReadOptions, TableKind, export_table, import_table};
 use crate::storage::{read_limited, save_atomically};
 
-use super::gathering::{FamilyAction, Gathering};
+use super::action::FamilyAction;
+use super::gathering::Gathering;
 
 /// A table has at most so many bytes.
 const TABLE_LIMIT_BYTES: u64 = 16_000_000;

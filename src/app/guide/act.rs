@@ -7,7 +7,8 @@ use crate::jobs::Task;
 use crate::problem::Problem;
 use crate::storage::{self, Journal};
 
-use super::editor::{GuideAction, GuideEditor, Page, suggested_path};
+use super::action::{GuideAction, Page};
+use super::editor::{GuideEditor, suggested_path};
 use crate::app::action::Action;
 use crate::app::files::keeper::Keeper;
 use crate::app::session::Session;

@@ -6,7 +6,7 @@ use egui::Ui;
 
 use crate::guide::{Choice, Guide, GuideEdit, Issue, IssueAt, IssueEdit, List, NOTE, Part, slot_words};
 
-use super::editor::GuideAction;
+use super::action::GuideAction;
 use super::fields::{Field, Form};
 use super::forms::{name_and_label, said};
 use crate::app::theme;

@@ -7,69 +7,12 @@ use std::sync::Arc;
 use crate::app::files::keeper::Draft;
 use crate::case::History;
 use crate::guide::{self, Guide, GuideEdit, List};
-use crate::jobs::{Task, Wake, Worker};
+use crate::jobs::{Task, Wake};
 use crate::problem::Problem;
 use crate::storage::save_atomically;
 
-/// What the page asks for.
-#[derive(Debug, Clone, PartialEq)]
-pub(in crate::app) enum GuideAction {
-    /// Begin a guide with nothing in it.
-    New,
-    /// Go on in a copy that is in no file yet.
-    Copy,
-    /// Show another part of the guide.
-    Page(Page),
-    /// Show another member of the list.
-    Choose(usize),
-    /// Show another run of the character.
-    Run(String),
-    /// A change that is a step of its own.
-    Edit(GuideEdit),
-    /// A key was pressed in a field: its key, its text now, and what that would change.
-    Type(String, String, Result<GuideEdit, Problem>),
-    /// The field was left.
-    EndTyping,
-    /// What was typed into the field for a new name (first: which field).
-    Draft(String, String),
-    /// The new name becomes a member or a value.
-    AddDraft(GuideEdit),
-    /// Show where a remark belongs.
-    GoTo(String),
-    /// The path typed.
-    Path(String),
-    /// Write the guide there.
-    Save,
-    /// Weigh the figure of the open case with it.
-    Use,
-    /// Back to the photo; what was written stays.
-    Close,
-    /// And to the guide again.
-    Show,
-}
-
-/// A part of the guide.
-#[derive(Debug, Clone, Copy, Default, PartialEq, Eq)]
-pub(in crate::app) enum Page {
-    /// The line as a whole.
-    #[default]
-    Line,
-    /// One of its lists.
-    List(List),
-    /// The error rates.
-    Rates,
-    /// Everything there is to remark.
-    Remarks,
-}
-
-/// Something to be said at a place of the guide.
-#[derive(Debug, Clone, PartialEq, Eq)]
-pub(in crate::app) struct Remark {
-    /// Place, text and what to do.
-    pub said: guide::Problem,
-    /// The guide cannot be used before this is mended.
-    pub grave: bool,
-}
+use super::action::Page;
+use super::remarks::{Remarks, is_under};
 
 /// What is being typed into a field.
 #[derive(Debug, Clone, PartialEq)]
@@ -104,28 +47,13 @@ pub(in crate::app) struct GuideEditor {
     /// The field for new names shall take the keys again.
     pub focus_draft: bool,
     /// What there is to remark of the newest state looked at.
-    pub remarks: Vec<Remark>,
-    checked: u64,
-    asked: u64,
-    checker: Worker<Check, (u64, Vec<Remark>)>,
+    pub remarks: Remarks,
     saving: Option<Saving>,
     wake: Wake,
 }
 
 /// A guide being written, with the file it is in then.
 type Saving = Task<(Arc<Guide>, Result<PathBuf, Problem>)>;
-
-#[derive(Debug, Clone)]
-struct Check {
-    number: u64,
-    guide: Arc<Guide>,
-}
-
-impl PartialEq for Check {
-    fn eq(&self, other: &Self) -> bool {
-        self.number == other.number
-    }
-}
 
 impl GuideEditor {
     /// A guide from a file, or one with nothing in it.
@@ -144,7 +72,6 @@ impl GuideEditor {
     }
 
     fn with(history: History<Guide>, file: Option<PathBuf>, path: String, wake: Wake) -> Self {
-        let look = |job: &Check, _: &dyn Fn() -> bool| Some((job.number, remarks(&job.guide)));
         let mut editor = Self {
             history,
             file,
@@ -156,10 +83,7 @@ impl GuideEditor {
             typed: None,
             draft: Default::default(),
             focus_draft: false,
-            remarks: Vec::new(),
-            checked: 0,
-            asked: 0,
-            checker: Worker::start("reading the guide over", wake.clone(), look),
+            remarks: Remarks::start(wake.clone()),
             saving: None,
             wake,
         };
@@ -179,7 +103,7 @@ impl GuideEditor {
 
     /// The number of the state that would be lost, if one would.
     pub(in crate::app) fn unsaved_state(&self) -> Option<u64> {
-        self.is_unsaved().then_some(self.asked)
+        self.is_unsaved().then_some(self.remarks.state())
     }
 
     /// What a copy for the case of a crash is made of.
@@ -187,24 +111,9 @@ impl GuideEditor {
         Draft::Guide(self.history.current().clone(), self.file.clone())
     }
 
-    /// Whether the remarks are those of the guide as it is now.
-    pub(in crate::app) fn is_checked(&self) -> bool {
-        self.checked == self.asked
-    }
-
     /// The steps for the tooltips of undo and redo.
     pub(in crate::app) fn undo_and_redo_labels(&self) -> (Option<&str>, Option<&str>) {
         (self.history.undo_label(), self.history.redo_label())
-    }
-
-    /// Remarks on a place itself.
-    pub(super) fn at(&self, place: &str) -> impl Iterator<Item = &Remark> {
-        self.remarks.iter().filter(move |remark| remark.said.place == place)
-    }
-
-    /// Remarks on a place and all below it.
-    pub(super) fn under(&self, place: &str) -> impl Iterator<Item = &Remark> {
-        self.remarks.iter().filter(move |remark| is_under(&remark.said.place, place))
     }
 
     /// Makes a change that is a step of its own.
@@ -322,12 +231,7 @@ impl GuideEditor {
 
     /// Takes in what other threads have finished; answers with the file that was just written.
     pub(super) fn poll(&mut self) -> Option<Result<PathBuf, Problem>> {
-        while let Some(arrived) = self.checker.poll() {
-            match arrived {
-                Ok((number, remarks)) => (self.checked, self.remarks) = (number, remarks),
-                Err(_) => self.checked = self.asked,
-            }
-        }
+        self.remarks.poll();
         let result = self.saving.as_ref().and_then(Task::poll)?;
         self.saving = None;
         Some(match result {
@@ -343,21 +247,8 @@ impl GuideEditor {
     }
 
     fn changed(&mut self) {
-        self.asked += 1;
-        self.checker.want(vec![Check { number: self.asked, guide: self.history.current().clone() }]);
+        self.remarks.read_over(self.history.current().clone());
     }
-}
-
-/// Whether a place is another one or lies below it.
-fn is_under(place: &str, above: &str) -> bool {
-    place.strip_prefix(above).is_some_and(|rest| rest.is_empty() || rest.starts_with(" › "))
-}
-
-/// What is wrong and what might be, the grave first.
-fn remarks(guide: &Guide) -> Vec<Remark> {
-    let grave = guide::validate(guide).into_iter().map(|said| Remark { said, grave: true });
-    let light = guide::lint(guide).into_iter().map(|lint| Remark { said: lint.problem, grave: false });
-    grave.chain(light).collect()
 }
 
 /// Where a guide is saved unless the person chooses otherwise.

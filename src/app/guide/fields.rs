@@ -5,7 +5,9 @@ use egui::{Key, Label, RichText, TextEdit, Ui};
 use crate::guide::{GuideEdit, slot_words};
 use crate::problem::Problem;
 
-use super::editor::{GuideAction, GuideEditor, Remark};
+use super::action::GuideAction;
+use super::editor::GuideEditor;
+use super::remarks::Remark;
 use crate::app::choosing::{Choosing, choose};
 use crate::app::theme;
 
@@ -229,13 +231,13 @@ impl<'a> Form<'a> {
 
     /// Remarks on a place itself are to be shown.
     pub(super) fn at(&mut self, place: &str) {
-        self.remarks.extend(self.editor.at(place));
+        self.remarks.extend(self.editor.remarks.at(place));
     }
 
     /// Remarks on a place and all below it are to be shown.
     pub(super) fn under(&mut self, place: &str) {
         if !place.is_empty() {
-            self.remarks.extend(self.editor.under(place));
+            self.remarks.extend(self.editor.remarks.under(place));
         }
     }
 

@@ -5,8 +5,9 @@ use egui::{Align, Button, Label, Layout, RichText, TextEdit, Ui, vec2};
 
 use crate::guide::{GuideEdit, List, Shift};
 
+use super::action::{GuideAction, Page};
 use super::character;
-use super::editor::{GuideAction, GuideEditor, Page};
+use super::editor::GuideEditor;
 use super::fields::Form;
 use super::forms;
 use crate::app::action::Action;
@@ -129,15 +130,15 @@ fn parts(ui: &mut Ui, editor: &GuideEditor, asked: &mut Vec<GuideAction>) {
             Page::List(list) => format!(" {}", editor.guide().ids(list).len()),
             _ => String::new(),
         };
-        let sign = if editor.under(place).any(|remark| remark.grave) { "! " } else { "" };
+        let sign = if editor.remarks.under(place).any(|remark| remark.grave) { "! " } else { "" };
         let text = format!("{sign}{name}{count}");
         if ui.add(row(ui, editor.page == page, &text)).accessible_name(&text).clicked() {
             asked.push(GuideAction::Page(page));
         }
     }
     ui.add_space(theme::SPACE_M);
-    let grave = editor.remarks.iter().filter(|remark| remark.grave).count();
-    let text = match (grave, editor.remarks.len()) {
+    let grave = editor.remarks.grave();
+    let text = match (grave, editor.remarks.all.len()) {
         (0, remarks) => format!("Remarks {remarks}"),
         (grave, _) => format!("! To mend {grave}"),
     };
@@ -176,7 +177,7 @@ fn members(ui: &mut Ui, editor: &GuideEditor, list: List, asked: &mut Vec<GuideA
     });
     for (at, id) in ids.iter().enumerate() {
         let place = format!("{} › {id}", list.name());
-        let sign = match editor.under(&place).map(|remark| remark.grave).max() {
+        let sign = match editor.remarks.under(&place).map(|remark| remark.grave).max() {
             Some(true) => "! ",
             Some(false) => "• ",
             None => "",
@@ -192,15 +193,18 @@ fn members(ui: &mut Ui, editor: &GuideEditor, list: List, asked: &mut Vec<GuideA
 /// Everything there is to remark, each with the way to its place.
 fn remarks(ui: &mut Ui, editor: &GuideEditor, asked: &mut Vec<GuideAction>) {
     ui.heading("To mend, and remarks");
-    if editor.remarks.is_empty() {
-        let text =
-            if editor.is_checked() { "Nothing to say: the guide is sound." } else { "Reading it over…" };
+    if editor.remarks.all.is_empty() {
+        let text = if editor.remarks.are_current() {
+            "Nothing to say: the guide is sound."
+        } else {
+            "Reading it over…"
+        };
         ui.label(text);
     }
     let order =
         [(true, "The guide cannot be used before this is mended"), (false, "Remarks; the guide can be used")];
     for (grave, title) in order {
-        let mut of = editor.remarks.iter().filter(|remark| remark.grave == grave).peekable();
+        let mut of = editor.remarks.all.iter().filter(|remark| remark.grave == grave).peekable();
         if of.peek().is_some() {
             ui.add_space(theme::SPACE_M);
             ui.strong(title);

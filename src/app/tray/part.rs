@@ -9,7 +9,8 @@ use crate::tray::change::Change;
 use crate::tray::overview::PartFacts;
 
 use super::act::TrayAction;
-use super::panel::{size_words, weak};
+use super::panel::weak;
+use super::piles::size_words;
 use crate::app::action::{Action, Tool};
 use crate::app::choosing::{Choosing, choose};
 use crate::app::command::Command;
