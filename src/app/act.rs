@@ -104,7 +104,7 @@ impl State {
                 self.sheet = None;
                 match work {
                     Work::Guide => self.editor = None,
-                    Work::Shades => self.gathering.unsaved = false,
+                    Work::Shades => self.gathering.forget(),
                 }
                 self.go(Next::Quit);
             }
@@ -192,7 +192,7 @@ impl State {
             .and_then(|editor| self.guide_keeper.look(editor.unsaved_state(), || Some(editor.draft())));
         let beside = || self.session.as_ref().map(Session::opened_from);
         let shades =
-            self.shades_keeper.look(self.gathering.unsaved_state(), || self.gathering.draft(beside()));
+            self.shades_keeper.look(self.gathering.unsaved_state(), || Some(self.gathering.draft(beside())));
         [marks, guide, shades].into_iter().flatten().min()
     }
 }

@@ -12,8 +12,9 @@ use serde::{Deserialize, Serialize};
 
 use super::atomic::{reason, save_atomically};
 use super::open::read_limited;
+use super::unsaved::{TypedShade, Unsaved};
 use crate::case::{self, CASE_LIMIT_BYTES, CaseDocument, PathRule};
-use crate::guide::{GUIDE_LIMIT_BYTES, Guide, parse_guide, write_guide};
+use crate::guide::{GUIDE_LIMIT_BYTES, parse_guide, write_guide};
 use crate::json::{self, Kind};
 use crate::problem::Problem;
 use crate::shade::{References, SHADES_LIMIT_BYTES, parse_references, references_to_text};
@@ -25,22 +26,6 @@ const KIND: Kind = Kind {
     // A guide's text is kept inside a text, which can take twice the room.
     limit_bytes: CASE_LIMIT_BYTES + 2 * GUIDE_LIMIT_BYTES + SHADES_LIMIT_BYTES + 1_000_000,
 };
-
-/// What can be unsaved.
-#[derive(Debug, Clone, PartialEq)]
-pub enum Unsaved {
-    /// Marks on a photo.
-    Case(Box<CaseDocument>),
-    /// A guide being written, with faults and all.
-    Guide(Box<Guide>),
-    /// Shades being built.
-    Shades {
-        /// As they are now.
-        references: Box<References>,
-        /// The photo or case that was open beside them.
-        beside: Option<PathBuf>,
-    },
-}
 
 #[derive(Serialize, Deserialize)]
 struct Copy {
@@ -57,6 +42,8 @@ struct Copy {
     guide: Option<String>,
     #[serde(default, skip_serializing_if = "Option::is_none")]
     shades: Option<References>,
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    typed_shades: Vec<TypedShade>,
     #[serde(default, skip_serializing_if = "Option::is_none")]
     beside: Option<PathBuf>,
 }
@@ -118,13 +105,15 @@ impl Journal {
             case: None,
             guide: None,
             shades: None,
+            typed_shades: Vec::new(),
             beside: None,
         };
         match work {
             Unsaved::Case(case) => copy.case = Some(CaseDocument::clone(case)),
             Unsaved::Guide(guide) => copy.guide = Some(write_guide(guide)),
-            Unsaved::Shades { references, beside } => {
-                copy.shades = Some(References::clone(references));
+            Unsaved::Shades { references, typed, beside } => {
+                copy.shades = references.as_deref().cloned();
+                copy.typed_shades.clone_from(typed);
                 copy.beside.clone_from(beside);
             }
         }
@@ -187,12 +176,15 @@ fn read(lock_file: &Path) -> Option<Recoverable> {
             Unsaved::Case(Box::new(case::parse(text.as_bytes(), PathRule::ChosenByHand).ok()?))
         }
         (None, Some(text), _) => Unsaved::Guide(Box::new(parse_guide(text).ok()?)),
-        (None, None, Some(shades)) => {
-            let text = references_to_text(shades).ok()?;
-            let references = Box::new(parse_references(text.as_bytes()).ok()?);
-            Unsaved::Shades { references, beside: kept.beside.clone() }
+        (None, None, None) if kept.typed_shades.is_empty() => return None,
+        (None, None, shades) => {
+            let read = |shades| parse_references(references_to_text(shades).ok()?.as_bytes()).ok();
+            let references = match shades {
+                Some(shades) => Some(Box::new(read(shades)?)),
+                None => None,
+            };
+            Unsaved::Shades { references, typed: kept.typed_shades, beside: kept.beside }
         }
-        (None, None, None) => return None,
     };
     Some(Recoverable {
         work,

@@ -50,7 +50,7 @@ fn shades_that_were_never_saved_outlive_a_crash_with_the_photo_beside_them() {
     let home = folder.path();
     let mut walk = start(home, Some(case_in(home)));
     add_one(&mut walk);
-    walk.wait("the copy", |_| copies(home).iter().any(|text| text.contains("green/light")));
+    walk.wait("the copy", |_| copies(home).iter().any(|text| text.contains("sameshot_shades")));
     crash(walk, home, 1);
 
     let mut walk = start(home, None);
@@ -75,7 +75,10 @@ fn marks_and_shades_of_one_crash_are_gone_on_with_together() {
     add_one(&mut walk);
     walk.press(Key::N);
     walk.wait_for("6 known colours, 5 parts. Not saved yet.");
-    walk.wait("both copies", |_| copies(home).len() == 2);
+    walk.wait("both copies", |_| {
+        let copies = copies(home);
+        copies.len() == 2 && copies.iter().any(|text| text.contains("sameshot_shades"))
+    });
     crash(walk, home, 2);
 
     let mut walk = start(home, None);
@@ -130,4 +133,70 @@ fn the_shades_stay_for_the_next_photo_of_the_evening() {
     walk.wait_for("1 part. Saved.");
     let case: Value = serde_json::from_slice(&std::fs::read(home.join("next.case.json")).unwrap()).unwrap();
     assert_eq!(case["references"], "my.shades.json");
+}
+
+#[test]
+fn shades_typed_and_not_yet_added_outlive_a_crash() {
+    let folder = tempfile::tempdir().unwrap();
+    let home = folder.path();
+    let mut walk = start(home, Some(case_in(home)));
+    walk.wait_for("part 4: part");
+    walk.press(Key::F8);
+    walk.wait_for("Shade of part 1");
+    walk.fill("Shade of part 1", "green/light");
+    walk.fill("Specimen of part 2", "my own arm");
+    walk.wait("the copy", |_| {
+        copies(home).iter().any(|text| text.contains("green/light") && text.contains("my own arm"))
+    });
+    crash(walk, home, 1);
+
+    let mut walk = start(home, None);
+    walk.wait_for("There is unsaved work");
+    assert!(walk.shows("2 parts, "));
+    walk.click("Go on with the shades typed for bench.png");
+    walk.wait_for("part 4: part");
+    assert_eq!(walk.text_in("Shade of part 1"), "green/light");
+    assert_eq!(walk.text_in("Specimen of part 2"), "my own arm");
+    walk.click_when_usable("Add to the shades");
+    walk.wait_for("The shades are not saved yet.");
+    walk.fill("Shade of part 2", "green/light");
+    walk.wait("a copy of both", |_| {
+        copies(home).iter().any(|text| text.contains("sameshot_shades") && text.contains("my own arm"))
+    });
+    walk.click_when_usable("Add to the shades");
+    walk.click("Save the shades");
+    walk.wait_for("The shades are saved.");
+    let saved = parse_references(&std::fs::read(home.join("my.shades.json")).unwrap()).unwrap();
+    let ids: Vec<&str> = saved.shades[0].specimens.iter().map(|specimen| specimen.id.as_str()).collect();
+    assert_eq!(ids, ["part 1", "my own arm"]);
+    walk.wait("the copy is gone", |_| copies(home).iter().all(|text| !text.contains("green/light")));
+}
+
+#[test]
+fn what_was_typed_stays_with_its_photo_and_quitting_asks_about_it() {
+    let folder = tempfile::tempdir().unwrap();
+    let home = folder.path();
+    let mut walk = start(home, Some(case_in(home)));
+    walk.wait_for("part 4: part");
+    walk.press(Key::F8);
+    walk.wait_for("Shade of part 1");
+    walk.fill("Shade of part 1", "green/light");
+    std::fs::copy(home.join("bench.png"), home.join("next.png")).unwrap();
+    walk.open_by_path(&home.join("next.png"));
+    walk.wait_for("Photo next.png");
+    walk.press(Key::N);
+    walk.press(Key::F8);
+    walk.wait_for("Shade of part 1");
+    assert_eq!(walk.text_in("Shade of part 1"), "", "another part of the same name");
+    walk.press_with(Modifiers::COMMAND, Key::S);
+    walk.wait_for("Saved.");
+    walk.open_by_path(&home.join("bench.case.json"));
+    walk.wait_for("Photo bench.png");
+    walk.press(Key::F8);
+    assert_eq!(walk.text_in("Shade of part 1"), "green/light");
+    walk.press_with(Modifiers::COMMAND, Key::Q);
+    assert!(walk.shows("set aside or typed") && !walk.window().has_quit());
+    walk.click("Leave without saving");
+    walk.wait("the end", |walk| walk.window().has_quit());
+    assert!(copies(home).is_empty(), "what nobody wants is not offered again");
 }

@@ -240,14 +240,23 @@ impl Walk {
 
     /// Types into the field of this name, over what stood there.
     pub(crate) fn fill(&mut self, label: &str, text: &str) {
-        let field = self.harness.query_all_by_label(label).find(|node| node.accesskit_node().is_text_input());
-        field.unwrap_or_else(|| panic!("no field named {label} in {:#?}", self.labels())).focus();
+        self.field(label).focus();
         self.settle();
         self.press_with(Modifiers::COMMAND, Key::A);
         if text.is_empty() {
             return self.press(Key::Backspace);
         }
         self.type_text(text);
+    }
+
+    /// What stands in the field of this name.
+    pub(crate) fn text_in(&self, label: &str) -> String {
+        self.field(label).accesskit_node().value().unwrap_or_default()
+    }
+
+    fn field<'a>(&'a self, label: &'a str) -> egui_kittest::Node<'a> {
+        let field = self.harness.query_all_by_label(label).find(|node| node.accesskit_node().is_text_input());
+        field.unwrap_or_else(|| panic!("no field named {label} in {:#?}", self.labels()))
     }
 
     /// Types a path into the dialog that opens files, and opens it.

@@ -1,9 +1,8 @@
 //! What the panel of the shades asks for, done.
 
 use super::action::FamilyAction;
-use super::gathering::{Arrived, Typed};
+use super::gathering::Arrived;
 use crate::app::action::Action;
-use crate::app::session::Session;
 use crate::app::state::State;
 
 /// What new shades are called unless the person says otherwise.
@@ -13,20 +12,15 @@ impl State {
     /// Does what the panel asked for.
     pub(in crate::app) fn act_on_family(&mut self, action: FamilyAction) {
         let done = match action {
-            FamilyAction::Shade(reading, shade) => {
-                let typed = self.gathering.typed_for(&reading);
-                self.gathering.note(Typed { shade, ..typed });
-                Ok(())
-            }
-            FamilyAction::Specimen(reading, specimen) => {
-                let typed = self.gathering.typed_for(&reading);
-                self.gathering.note(Typed { specimen, ..typed });
+            FamilyAction::Type(typed) => {
+                self.gathering.note(typed);
                 Ok(())
             }
             FamilyAction::Add => {
-                let readings = self.session.as_ref().map(Session::specimen_readings).unwrap_or_default();
                 self.suggest_path();
-                self.gathering.add(readings).map(|_| ())
+                self.session.as_ref().map_or(Ok(()), |session| {
+                    self.gathering.add(&session.photo_file(), session.specimen_readings())
+                })
             }
             FamilyAction::Aside(aside) => {
                 self.gathering.aside = aside;

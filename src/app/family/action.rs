@@ -1,12 +1,12 @@
 //! What the panel of the shades asks for.
 
+use crate::storage::TypedShade;
+
 /// What the panel asks for.
 #[derive(Debug, Clone, PartialEq)]
 pub(in crate::app) enum FamilyAction {
-    /// The shade typed for a part.
-    Shade(String, String),
-    /// The specimen typed for a part.
-    Specimen(String, String),
+    /// What is typed for a part now.
+    Type(TypedShade),
     /// Put every part that has a shade into the references.
     Add,
     /// Something is to be set aside, with the reason as typed so far; `None` gives that up.

@@ -10,24 +10,14 @@ use crate::problem::Problem;
 use crate::shade::{
     Belongs, References, add_reading, add_specimens, empty_references, pool, references_to_text, set_aside,
 };
-use crate::storage::save_atomically;
+use crate::storage::{TypedShade, save_atomically};
 
 use crate::app::files::keeper::Draft;
 
 use super::action::Aside;
 use super::looking::{Seen, seen};
 use super::tables::{self, TableDone, TableTask};
-
-/// What was typed for one part of the photo.
-#[derive(Debug, Clone, Default, PartialEq, Eq)]
-pub(in crate::app) struct Typed {
-    /// The part.
-    pub reading: String,
-    /// Its shade.
-    pub shade: String,
-    /// Its specimen; the part's name where empty.
-    pub specimen: String,
-}
+use super::typed::TypedShades;
 
 /// The references being built or looked at.
 pub(in crate::app) struct Gathering {
@@ -39,7 +29,7 @@ pub(in crate::app) struct Gathering {
     pub unsaved: bool,
     changes: u64,
     /// What was typed for the parts.
-    pub typed: Vec<Typed>,
+    pub typed: TypedShades,
     /// What is about to be set aside.
     pub aside: Option<Aside>,
     /// The path typed.
@@ -75,7 +65,7 @@ impl Gathering {
             file: None,
             unsaved: false,
             changes: 0,
-            typed: Vec::new(),
+            typed: TypedShades::default(),
             aside: None,
             path: String::new(),
             table_path: String::new(),
@@ -103,24 +93,18 @@ impl Gathering {
         self.look();
     }
 
-    /// What was typed for a part, if anything.
-    pub(super) fn typed_for(&self, reading: &str) -> Typed {
-        let found = self.typed.iter().find(|typed| typed.reading == reading).cloned();
-        found.unwrap_or_else(|| Typed { reading: reading.to_owned(), ..Typed::default() })
-    }
-
     /// Notes what was typed.
-    pub(super) fn note(&mut self, typed: Typed) {
-        self.typed.retain(|other| other.reading != typed.reading);
-        self.typed.push(typed);
+    pub(super) fn note(&mut self, typed: TypedShade) {
+        self.typed.note(typed);
+        self.changes += 1;
     }
 
-    /// Puts the parts that have a shade into the references and pools.
-    pub(super) fn add(&mut self, readings: Vec<SpecimenReading>) -> Result<usize, Problem> {
+    /// Puts the parts of a photo that have a shade into the references and pools.
+    pub(super) fn add(&mut self, photo: &Path, readings: Vec<SpecimenReading>) -> Result<(), Problem> {
         let mut references = self.references.as_deref().cloned();
-        let mut added = 0;
+        let mut added = Vec::new();
         for found in readings {
-            let typed = self.typed_for(&found.id);
+            let (part, typed) = (found.id.clone(), self.typed.of(photo, &found.id));
             let belongs = if typed.shade.trim().is_empty() {
                 found.belongs
             } else {
@@ -138,12 +122,13 @@ impl Gathering {
                 &belongs,
                 found.reading,
             )?;
-            added += 1;
+            added.push(part);
         }
-        if let (Some(references), true) = (references, added > 0) {
+        added.iter().for_each(|part| self.typed.added(photo, part));
+        if let (Some(references), false) = (references, added.is_empty()) {
             self.changed(references);
         }
-        Ok(added)
+        Ok(())
     }
 
     /// Sets something aside, or lets it count again.
@@ -170,15 +155,31 @@ impl Gathering {
         self.changed(references);
     }
 
-    /// The number of the state that would be lost, if one would.
+    /// Goes on with what was typed in a window before.
+    pub(in crate::app) fn go_on_typing(&mut self, typed: Vec<TypedShade>) {
+        typed.into_iter().for_each(|shade| self.note(shade));
+    }
+
+    /// The number of the state that would be lost, if one would: shades that are not saved, or names not added to them.
     pub(in crate::app) fn unsaved_state(&self) -> Option<u64> {
-        self.unsaved.then_some(self.changes)
+        (self.unsaved || !self.typed.waiting().is_empty()).then_some(self.changes)
+    }
+
+    /// The person does not want what is unsaved.
+    pub(in crate::app) fn forget(&mut self) {
+        self.unsaved = false;
+        self.typed.forget();
     }
 
     /// What a copy for the case of a crash is made of; `beside` is what is open.
-    pub(in crate::app) fn draft(&self, beside: Option<PathBuf>) -> Option<Draft> {
-        let typed = PathBuf::from(self.path.trim());
-        Some(Draft::Shades(self.references.clone()?, self.file.clone(), typed, beside))
+    pub(in crate::app) fn draft(&self, beside: Option<PathBuf>) -> Draft {
+        Draft::Shades {
+            references: self.references.clone().filter(|_| self.unsaved),
+            typed: self.typed.waiting(),
+            file: self.file.clone().filter(|_| self.unsaved),
+            path: PathBuf::from(self.path.trim()),
+            beside,
+        }
     }
 
     /// Whether what there is to see is that of the shades before.
@@ -227,6 +228,7 @@ impl Gathering {
             Ok((written, Ok(path))) => {
                 // What was changed while they were written is not in the file.
                 self.unsaved = !self.references.as_ref().is_some_and(|now| Arc::ptr_eq(now, &written));
+                self.changes += 1;
                 self.file = Some(path.clone());
                 self.path = path.display().to_string();
                 Arrived::Saved(path)

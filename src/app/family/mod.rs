@@ -9,3 +9,4 @@ pub(super) mod plot;
 pub(super) mod seen;
 pub(super) mod specimens;
 pub(super) mod tables;
+mod typed;

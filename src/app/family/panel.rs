@@ -2,6 +2,8 @@
 //!
 //! What is worked out for a moment stands below all that is clicked, so that nothing jumps when it arrives.
 
+use std::path::Path;
+
 use egui::{Grid, Id, Label, RichText, TextEdit, Ui, vec2};
 
 use crate::case::ReadingMark;
@@ -84,22 +86,34 @@ fn gather(ui: &mut Ui, session: &Session, gathering: &Gathering, asked: &mut Vec
         "Name the shade of each part that you are certain of, such as green/medium. The same specimen in several photos \
          counts once: give it the same name each time.",
     );
+    let photo = session.photo_file();
     if readings.len() <= MOST_ROWS {
-        rows(ui, readings, gathering, asked);
+        rows(ui, &photo, readings, gathering, asked);
     } else {
         let size = vec2(ui.available_width(), MOST_ROWS as f32 * (theme::TOUCH + theme::SPACE_S));
         ui.allocate_ui(size, |ui| {
-            scrolled(ui, "parts to add", |ui| rows(ui, readings, gathering, asked));
+            scrolled(ui, "parts to add", |ui| rows(ui, &photo, readings, gathering, asked));
         });
     }
-    let any = gathering.typed.iter().any(|typed| !typed.shade.trim().is_empty());
-    if ui.add_enabled(any && !session.is_measuring(), egui::Button::new("Add to the shades")).clicked() {
+    if ui
+        .add_enabled(
+            gathering.typed.any(&photo) && !session.is_measuring(),
+            egui::Button::new("Add to the shades"),
+        )
+        .clicked()
+    {
         asked.push(FamilyAction::Add);
     }
 }
 
 /// A row for each part.
-fn rows(ui: &mut Ui, readings: &[ReadingMark], gathering: &Gathering, asked: &mut Vec<FamilyAction>) {
+fn rows(
+    ui: &mut Ui,
+    photo: &Path,
+    readings: &[ReadingMark],
+    gathering: &Gathering,
+    asked: &mut Vec<FamilyAction>,
+) {
     // Both fields together fill what the names of the parts leave.
     let width = ((ui.available_width() - NAME_WIDTH) / 2.0 - 2.0 * theme::SPACE_M).clamp(90.0, 240.0);
     Grid::new("parts to add").num_columns(3).min_col_width(NAME_WIDTH).show(ui, |ui| {
@@ -108,25 +122,19 @@ fn rows(ui: &mut Ui, readings: &[ReadingMark], gathering: &Gathering, asked: &mu
         }
         ui.end_row();
         for reading in readings {
-            let typed = gathering.typed_for(&reading.id);
+            let mut typed = gathering.typed.of(photo, &reading.id);
             ui.label(&reading.id);
-            for (what, text, specimen) in
-                [("Shade", &typed.shade, false), ("Specimen", &typed.specimen, true)]
-            {
-                let mut text = text.clone();
+            let mut changed = false;
+            for (what, text) in [("Shade", &mut typed.shade), ("Specimen", &mut typed.specimen)] {
                 // An id of its own keeps the focus while parts come and go.
-                let field = TextEdit::singleline(&mut text).id(Id::unique((what, &reading.id)));
+                let field = TextEdit::singleline(text).id(Id::unique((what, &reading.id)));
                 let field = ui
                     .add_sized([width, theme::TOUCH], field)
                     .accessible_name(format!("{what} of {}", reading.id));
-                if field.changed() {
-                    let id = reading.id.clone();
-                    asked.push(if specimen {
-                        FamilyAction::Specimen(id, text)
-                    } else {
-                        FamilyAction::Shade(id, text)
-                    });
-                }
+                changed |= field.changed();
+            }
+            if changed {
+                asked.push(FamilyAction::Type(typed));
             }
             ui.end_row();
         }

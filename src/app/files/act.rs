@@ -57,7 +57,6 @@ impl State {
         }
         self.figure_slot = None;
         self.tray.forget();
-        self.gathering.typed.clear();
         self.shade_layer.forget();
     }
 
@@ -94,7 +93,9 @@ impl State {
     pub(in crate::app) fn go(&mut self, next: Next) {
         match next {
             Next::Quit if self.guide_is_unsaved() => self.sheet = Some(Sheet::UnsavedWork(Work::Guide)),
-            Next::Quit if self.gathering.unsaved => self.sheet = Some(Sheet::UnsavedWork(Work::Shades)),
+            Next::Quit if self.gathering.unsaved_state().is_some() => {
+                self.sheet = Some(Sheet::UnsavedWork(Work::Shades))
+            }
             Next::Quit => {
                 for keeper in [&mut self.keeper, &mut self.guide_keeper, &mut self.shades_keeper] {
                     keeper.forget();
@@ -126,7 +127,9 @@ impl State {
         match work {
             Unsaved::Case(_) if marks => Some("Save the marks in hand first."),
             Unsaved::Guide(_) if self.guide_is_unsaved() => Some("Save the guide in hand first."),
-            Unsaved::Shades { .. } if self.gathering.unsaved => Some("Save the shades in hand first."),
+            Unsaved::Shades { .. } if self.gathering.unsaved_state().is_some() => {
+                Some("Add and save the shades in hand first.")
+            }
             _ => None,
         }
     }
@@ -142,9 +145,12 @@ impl State {
         match work.take_over() {
             (Unsaved::Case(case), journal) => self.go_on_with_case(*case, file, &folder, journal),
             (Unsaved::Guide(guide), journal) => self.go_on_with_guide(*guide, file, journal),
-            (Unsaved::Shades { references, beside }, journal) => {
-                let path = file.clone().unwrap_or_else(|| folder.join(NEW_SHADES));
-                self.gathering.go_on_with(*references, file, &path);
+            (Unsaved::Shades { references, typed, beside }, journal) => {
+                if let Some(references) = references {
+                    let path = file.clone().unwrap_or_else(|| folder.join(NEW_SHADES));
+                    self.gathering.go_on_with(*references, file, &path);
+                }
+                self.gathering.go_on_typing(typed);
                 self.shades_keeper =
                     Keeper::start(self.data_folder.as_deref(), Some(journal), self.wake.clone());
                 self.tab = Tab::Family;

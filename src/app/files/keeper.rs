@@ -6,7 +6,7 @@ use std::time::{Duration, Instant};
 
 use crate::jobs::{Wake, Worker};
 use crate::problem::Problem;
-use crate::storage::Journal;
+use crate::storage::{Journal, TypedShade};
 
 use super::save::Save;
 use crate::guide::Guide;
@@ -43,8 +43,19 @@ pub(in crate::app) enum Draft {
     Case(Box<Save>, Option<PathBuf>, PathBuf),
     /// A guide and its file if it has one.
     Guide(Arc<Guide>, Option<PathBuf>),
-    /// Shades, their file if they have one, the path typed for them, and what is open beside them.
-    Shades(Arc<References>, Option<PathBuf>, PathBuf, Option<PathBuf>),
+    /// Shades being built.
+    Shades {
+        /// As they are, if they are unsaved.
+        references: Option<Arc<References>>,
+        /// What was typed and is not in them.
+        typed: Vec<TypedShade>,
+        /// Their file if they have one.
+        file: Option<PathBuf>,
+        /// The path typed for them.
+        path: PathBuf,
+        /// What is open beside them.
+        beside: Option<PathBuf>,
+    },
 }
 
 impl Draft {
@@ -57,10 +68,10 @@ impl Draft {
                 let folder = file.as_deref().and_then(Path::parent).unwrap_or(Path::new(""));
                 journal.keep(&Unsaved::Guide(Box::new(Guide::clone(guide))), file.as_deref(), folder)
             }
-            Draft::Shades(references, file, typed, beside) => {
-                let references = Box::new(References::clone(references));
-                let folder = typed.parent().unwrap_or(Path::new(""));
-                let work = Unsaved::Shades { references, beside: beside.clone() };
+            Draft::Shades { references, typed, file, path, beside } => {
+                let references = references.as_deref().cloned().map(Box::new);
+                let folder = path.parent().unwrap_or(Path::new(""));
+                let work = Unsaved::Shades { references, typed: typed.clone(), beside: beside.clone() };
                 journal.keep(&work, file.as_deref(), folder)
             }
         }

@@ -95,6 +95,11 @@ impl Session {
         std::path::absolute(file).unwrap_or(file.clone())
     }
 
+    /// The photo wherever the program was started from.
+    pub(super) fn photo_file(&self) -> PathBuf {
+        std::path::absolute(&self.photo_path).unwrap_or_else(|_| self.photo_path.clone())
+    }
+
     /// The photo's size in pixels.
     pub(super) fn photo_px(&self) -> [f64; 2] {
         [f64::from(self.raster.width()), f64::from(self.raster.height())]

@@ -40,7 +40,7 @@ pub(super) fn unsaved_work(ui: &mut Ui, work: Work) -> Option<Action> {
         ),
         Work::Shades => (
             "The shades are not saved",
-            "What you added to them or set aside since they were saved would be lost.",
+            "What you added to them, set aside or typed since they were saved would be lost.",
             "Back to the shades",
         ),
     };
@@ -75,10 +75,14 @@ pub(super) fn recover(ui: &mut Ui, state: &State, found: &Found) -> Option<Actio
                 let characters = guide.characters.len();
                 (format!("the guide to {line}"), words::count(characters, "character", "characters"))
             }
-            Unsaved::Shades { references, .. } => {
+            Unsaved::Shades { references: Some(references), .. } => {
                 let specimens = references.shades.iter().map(|shade| shade.specimens.len()).sum();
                 let counted = words::count(specimens, "specimen", "specimens");
                 (format!("the shades of {}", references.family), counted)
+            }
+            Unsaved::Shades { references: None, typed, .. } => {
+                let photo = typed.first().map_or("a photo".into(), |typed| short_name(&typed.photo));
+                (format!("the shades typed for {photo}"), words::count(typed.len(), "part", "parts"))
             }
         };
         let name = work.file.as_deref().map_or(unnamed, short_name);
