@@ -13,7 +13,7 @@ use clap::{Args, Parser, Subcommand};
     name = "sameshot",
     version,
     args_conflicts_with_subcommands = true,
-    after_help = "Examples:\n  sameshot                          opens the window\n  sameshot bench.case.json          opens it with a case\n  sameshot measure bench.case.json  measures without a window\n  sameshot demo                     shows the whole on photos that come with it"
+    after_help = "Examples:\n  sameshot                          opens the window\n  sameshot bench.case.json          opens it with a case\n  sameshot measure bench.case.json  measures without a window\n  sameshot demo                     shows the whole on photos that come with it\n  sameshot measure --help           says more about one command"
 )]
 pub(super) struct Arguments {
     /// A photo or a case to open in the window.
@@ -25,40 +25,40 @@ pub(super) struct Arguments {
 
 #[derive(Debug, Subcommand)]
 pub(super) enum Command {
-    /// Fits the constants of the light model to photographs of charts; for who develops the method.
-    Learn(super::learn::LearnArguments),
-    /// Measures the parts marked in cases: Lab with its error, shades, and which parts are of one plastic.
+    /// Measures the photos that come with the program and shows the truth beside.
+    Demo(DemoOptions),
+    /// Makes the page with the grey card to print.
+    Card(super::card::CardOptions),
+    /// Measures the parts marked in cases: their colours with error bars, their shades, and which are of one plastic.
     Measure(MeasureOptions),
     /// Says who a figure is and which parts do not belong, from its shades and what was seen on it.
     Identify(IdentifyOptions),
-    /// Writes a report of a case: HTML, PDF, CSV or a short text.
+    /// Writes a report of a case or of a collection: HTML, PDF, CSV or a short text.
     Report(super::report::ReportOptions),
-    /// Builds, brings in, takes out and shows reference shades.
+    /// Builds the shades that parts are compared with, brings them in, takes them out and shows them.
     References(super::references::args::ReferencesArguments),
-    /// Measures invented scenes of known truth and counts how often the error bars and the calls are right.
-    Rehearse(RehearseOptions),
-    /// Makes the page with the grey card to print.
-    Card(super::card::CardOptions),
-    /// Finds and sorts the loose parts in all photos of a folder, each beside a printed card.
-    Sort(super::sort::SortOptions),
     /// Lists a folder of records, what is complete and what is wanted; adds figures to it.
     Collection(Box<super::collection::CollectionOptions>),
+    /// Finds and sorts the loose parts in all photos of a folder, each beside a printed card.
+    Sort(super::sort::SortOptions),
     /// Paints over a case's photo which shade is nearest and how clearly, with patterns as well as colour.
     Map(super::map::MapOptions),
-    /// Shows the main job on the photos that come with the program, with the truth beside.
-    Demo(DemoOptions),
+    /// Measures invented scenes of known truth and counts how often the error bars and the calls are right.
+    Rehearse(RehearseOptions),
+    /// Fits the constants of the light model to photographs of charts; for those who work on the method.
+    Learn(super::learn::LearnArguments),
 }
 
 /// The options of `sameshot identify`.
 #[derive(Debug, Args)]
 #[command(
-    after_help = "Examples:\n  sameshot identify bench.case.json\n  sameshot identify --guide skerry-rescue.guide.json --json bench.case.json\n\nA case without readings is weighed by what was seen alone; its photo is not opened.\n\nExit status: 0 all weighed, 1 some case failed, 2 the call itself was wrong."
+    after_help = "Examples:\n  sameshot identify bench.case.json\n  sameshot identify --json --guide skerry-rescue.guide.json bench.case.json\n\nA case without readings is weighed by what was seen alone; its photo is not opened.\n\nExit status: 0 all weighed, 1 some case failed, 2 the call itself was wrong."
 )]
 pub(super) struct IdentifyOptions {
     /// Case files (*.case.json), or folders of them.
     #[arg(required = true, value_name = "CASE")]
     pub cases: Vec<PathBuf>,
-    /// Prints one line of JSON a case instead of text.
+    /// Prints one line of JSON for each case instead of text.
     #[arg(long)]
     pub json: bool,
     /// The guide to weigh with, in place of the one that the case names.
@@ -75,7 +75,7 @@ pub(super) struct MeasureOptions {
     /// Case files (*.case.json), or folders of them.
     #[arg(required = true, value_name = "CASE")]
     pub cases: Vec<PathBuf>,
-    /// Prints one line of JSON a case instead of tables.
+    /// Prints one line of JSON for each case instead of tables.
     #[arg(long)]
     pub json: bool,
     /// The measured greys of your print of the card: the zones "step 1", "step 2", … take these values instead of those in
@@ -93,13 +93,13 @@ pub(super) struct MeasureOptions {
 /// The options of `sameshot rehearse`.
 #[derive(Debug, Args)]
 #[command(
-    after_help = "Examples:\n  sameshot rehearse\n  sameshot rehearse --json --scenes 20000 > table.json\n\nOne scene takes about a hundredth of a second."
+    after_help = "Examples:\n  sameshot rehearse\n  sameshot rehearse --json --scenes 20000 > table.json\n\nA line of the table is one family of shades, what is known in the photo (a grey, the ladder of greys, a part of certain shade, …) and one light; the scenes are shared out evenly over the lines. What to look for: of the true colours 95 % or more should lie inside the 95 % region, and of what was decided at most 5 % may be wrong.\n\nA hundred scenes take about three seconds, those of the usual table two minutes."
 )]
 pub(super) struct RehearseOptions {
     /// Prints one line of JSON instead of tables.
     #[arg(long)]
     pub json: bool,
-    /// Scenes altogether; each is measured with each set of known zones.
+    /// Scenes altogether; each is measured with each of the things that may be known in it.
     #[arg(long, default_value_t = 4000, value_name = "NUMBER", value_parser = clap::value_parser!(u32).range(8..=1_000_000))]
     pub scenes: u32,
     /// Seed of the scenes; the same seed gives the same table.
@@ -110,7 +110,7 @@ pub(super) struct RehearseOptions {
 /// The options of `sameshot demo`.
 #[derive(Debug, Args)]
 #[command(
-    after_help = "Examples:\n  sameshot demo\n  sameshot demo /tmp/skerry\n\nEverything in the photos is invented: figures of Skerry Rescue by Ferrowick, pictured by a program from spectra."
+    after_help = "Examples:\n  sameshot demo\n  sameshot demo /tmp/skerry\n\nEverything in the photos is invented: figures of Skerry Rescue by Ferrowick, pictured by a program from spectra.\n\nExit status: 0 all as it should be, 1 something failed, 2 the call itself was wrong."
 )]
 pub(super) struct DemoOptions {
     /// Where the photos, cases and result pictures go.

@@ -17,7 +17,7 @@ use crate::storage::save_atomically;
 /// The options of `sameshot learn`.
 #[derive(Debug, Args)]
 #[command(
-    after_help = "Example:\n  sameshot learn tests/data/chart-patches-wide.csv --leave-out source-09 --steps 20 --out constants.json\n\nA step takes about a second on one core with the default three charts a source. It never lowers the score of the charts learned from; that of the sources left out tells whether something general was learned."
+    after_help = "Example:\n  sameshot learn tests/data/chart-patches-wide.csv \\\n    --leave-out source-09 --steps 20 --out constants.json\n\nA step takes about a second on one core with the default three charts a source. It never lowers the score of the charts learned from; that of the sources left out tells whether something general was learned."
 )]
 pub(super) struct LearnArguments {
     /// A table of photographed 24-patch charts (CSV: source, chart, patch, x, y, r, g, b, clipped).

@@ -19,7 +19,7 @@ use crate::storage::{collection_guides, open_collection, resolve_inside, today};
 /// The options of `sameshot report`.
 #[derive(Debug, Args)]
 #[command(
-    after_help = "Examples:\n  sameshot report figures/ --out collection.pdf\n  sameshot report bench.case.json --out bench.html\n  sameshot report bench.case.json --guide skerry-rescue.guide.json --out bench.pdf\n\nThe numbers are those of sameshot measure with the same confidence and seed.\n\nExit status: 0 all measured, 1 something failed (a mark that cannot be measured is named in the report too), 2 the call itself was wrong."
+    after_help = "Examples:\n  sameshot report bench.case.json --out bench.html\n  sameshot report bench.case.json --guide skerry.guide.json --out bench.pdf\n  sameshot report figures/ --out collection.pdf\n\nThe numbers are those of sameshot measure with the same confidence and seed.\n\nExit status: 0 all measured, 1 something failed (a mark that cannot be measured is named in the report too), 2 the call itself was wrong."
 )]
 pub(super) struct ReportOptions {
     /// The case file (*.case.json), or the folder of a collection.

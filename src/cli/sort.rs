@@ -16,19 +16,20 @@ use crate::measure::Call;
 /// The options of `sameshot sort`.
 #[derive(Debug, Args)]
 #[command(
-    after_help = "Examples:\n  sameshot sort trays/\n  sameshot sort trays/ --references green.shades.json --card laser.card.json --known green/light,green/medium,green/dark\n\nWrites sorted.csv, sorted.jsonl, a numbered picture of each photo and a contact sheet. A photo that was sorted before in the same way is not sorted again. Ctrl+C ends it after the photos in hand and keeps what is done; start it again to go on.\n\nExit status: 0 all sorted, 1 some photo failed or it was stopped, 2 the call itself was wrong."
+    after_help = "Examples:\n  sameshot sort trays/\n  sameshot sort trays/ --known green/light,green/medium,green/dark\n  sameshot sort trays/ --references green.shades.json --card laser.card.json\n\nLay the parts on a board or sheet of one neutral tone, a printed card among them, and nothing on top of anything else.\n\nWrites sorted.csv, sorted.jsonl, a numbered picture of each photo and a contact sheet. A photo that was sorted before in the same way is not sorted again. Ctrl+C ends it after the photos in hand and keeps what is done; start it again to go on.\n\nExit status: 0 all sorted, 1 some photo failed or it was stopped, 2 the call itself was wrong."
 )]
 pub(super) struct SortOptions {
     /// The folder with the photos.
     #[arg(value_name = "FOLDER")]
     pub folder: PathBuf,
-    /// Where the results go; FOLDER/sorted without it.
+    /// Where the results go; without it FOLDER/sorted.
     #[arg(long, value_name = "DIR")]
     pub out: Option<PathBuf>,
-    /// The shades to sort by; the only *.shades.json of the folder without it.
+    /// The shades to sort by; without it the only *.shades.json of the folder.
     #[arg(long, value_name = "FILE")]
     pub references: Option<PathBuf>,
-    /// The calibrated greys of the card; the only *.card.json of the folder, else their nominal values, without it.
+    /// The measured greys of your print of the card; without it the only *.card.json of the folder, else the values that are
+    /// printed on it.
     #[arg(long, value_name = "FILE")]
     pub card: Option<PathBuf>,
     /// Shades of the parts in the boxes of the card from the left, with commas; a dash for an empty box.
@@ -37,7 +38,8 @@ pub(super) struct SortOptions {
     /// A shade is called only when it is at least so probable.
     #[arg(long, default_value_t = 0.95, value_name = "PROBABILITY", value_parser = confidence)]
     pub confidence: f64,
-    /// Photos sorted at the same time; each takes about ten times the size of its pixels in memory.
+    /// Photos sorted at the same time; without it one for each core, at most four. Each takes about ten times the size of
+    /// its pixels in memory.
     #[arg(long, value_name = "NUMBER", value_parser = clap::value_parser!(u8).range(1..=16))]
     pub threads: Option<u8>,
 }

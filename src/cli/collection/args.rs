@@ -9,7 +9,7 @@ use crate::collection::SortBy;
 /// The options of `sameshot collection`.
 #[derive(Debug, Args)]
 #[command(
-    after_help = "Examples:\n  sameshot collection figures\n  sameshot collection figures --find \"keeper fair\" --missing\n  sameshot collection figures --add bench.case.json --name \"Keeper with the scratch\" --price \"12.50 EUR\"\n  sameshot collection figures --check --references newer.shades.json\n\nThere is no index file: the list is made from the *.record.json files each time.\n\nExit status: 0 done, 1 some file failed, 2 the call itself was wrong."
+    after_help = "Examples:\n  sameshot collection figures\n  sameshot collection figures --find \"keeper fair\" --missing\n  sameshot collection figures --add bench.case.json --price \"12.50 EUR\"\n  sameshot collection figures --check --references newer.shades.json\n\nThere is no index file: the list is made from the *.record.json files each time.\n\nExit status: 0 done, 1 some file failed, 2 the call itself was wrong."
 )]
 pub(in crate::cli) struct CollectionOptions {
     /// The folder with the records (*.record.json).
@@ -39,7 +39,7 @@ pub(in crate::cli) struct CollectionOptions {
     /// What the table is ordered by.
     #[arg(long, value_enum, default_value_t = Order::Name)]
     pub sort: Order,
-    /// The other way round.
+    /// Orders it the other way round.
     #[arg(long)]
     pub backwards: bool,
     /// Prints one line of JSON instead of text.
@@ -48,10 +48,10 @@ pub(in crate::cli) struct CollectionOptions {
     /// Follows paths that lead out of the folder; only for a collection that is yours.
     #[arg(long)]
     pub outside: bool,
-    /// Measures this case and puts it into the collection; its files are copied in.
+    /// Measures this case and puts it into the collection; its files are copied in. May be given several times.
     #[arg(long, value_name = "CASE", conflicts_with_all = ["check", "update", "find", "json"])]
     pub add: Vec<PathBuf>,
-    /// With --add: what to call it; the case's name where missing.
+    /// With --add: what to call it; without it the case's name.
     #[arg(long, value_name = "NAME", requires = "add")]
     pub name: Option<String>,
     /// With --add: these are loose parts and no figure.
@@ -69,14 +69,14 @@ pub(in crate::cli) struct CollectionOptions {
     /// With --add: anything worth remembering.
     #[arg(long, value_name = "TEXT", requires = "add")]
     pub notes: Option<String>,
-    /// With --add: leaves the files where they are.
+    /// With --add: copies nothing and names the files where they are.
     #[arg(long, requires = "add")]
     pub by_reference: bool,
     /// Lists what findings would say today, for those that rest on other references or another guide than there are
     /// now; writes nothing.
     #[arg(long)]
     pub check: bool,
-    /// The same, then adds the findings of today to the histories.
+    /// The same as --check, then adds the findings of today to the records.
     #[arg(long)]
     pub update: bool,
     /// With --check or --update: these references, for all records that were compared with references.

@@ -11,7 +11,7 @@ use crate::shade::{Condition, Method, Side};
 /// The options of `sameshot references`.
 #[derive(Debug, Args)]
 #[command(
-    after_help = "Examples:\n  sameshot references build bench.case.json --part \"left arm=green/medium\" --out green.shades.json\n  sameshot references import lab.txt --family green\n  sameshot references export green.shades.json --out green.csv\n  sameshot references show green.shades.json --svg green.svg"
+    after_help = "Examples:\n  sameshot references build bench.case.json \\\n    --part \"left arm=green/medium\" --out green.shades.json\n  sameshot references import lab.txt --family green\n  sameshot references export green.shades.json --out green.csv\n  sameshot references show green.shades.json --svg green.svg"
 )]
 pub(in crate::cli) struct ReferencesArguments {
     #[command(subcommand)]
@@ -33,7 +33,7 @@ pub(in crate::cli) enum ReferencesCommand {
 /// The options of `sameshot references build`.
 #[derive(Debug, Args)]
 #[command(
-    after_help = "Examples:\n  sameshot references build monday/*.case.json --part \"torso=green/medium:torso 1\" --out green.shades.json\n  sameshot references build --out green.shades.json --set-aside \"green/medium:torso 1@dusk.jpg=a lamp was on\"\n\nA reading whose mark has a field \"specimen\": {\"shade\": \"green/medium\", \"id\": \"torso 1\"} needs no --part. Several photos of one specimen are pooled: they make its colour surer, and it stays one specimen. What does not fit is named and never left out by itself.\n\nOld plastic and paint can hold cadmium, lead or bromine: do not sand, cut or dissolve parts to measure them; wash your hands; never force a brittle joint."
+    after_help = "Examples:\n  sameshot references build monday/*.case.json \\\n    --part \"torso=green/medium:torso 1\" --out green.shades.json\n  sameshot references build --out green.shades.json \\\n    --set-aside \"green/medium:torso 1@dusk.jpg=a lamp was on\"\n\nA reading whose mark has a field \"specimen\": {\"shade\": \"green/medium\", \"id\": \"torso 1\"} needs no --part. Several photos of one specimen are pooled: they make its colour surer, and it stays one specimen. What does not fit is named and never left out by itself.\n\nOld plastic and paint can hold cadmium, lead or bromine: do not sand, cut or dissolve parts to measure them; wash your hands; never force a brittle joint."
 )]
 pub(in crate::cli) struct BuildOptions {
     /// Case files (*.case.json), or folders of them.
@@ -42,8 +42,8 @@ pub(in crate::cli) struct BuildOptions {
     /// The shades file; one that is there is added to.
     #[arg(long, value_name = "FILE.shades.json", required_unless_present = "card")]
     pub out: Option<PathBuf>,
-    /// Which specimen of which shade a reading is; the reading's own name where no specimen is named. May be given several
-    /// times.
+    /// Which shade the part marked with that name is, and which specimen of it; without one the specimen has the mark's
+    /// name. May be given several times.
     #[arg(long = "part", value_name = "READING=SHADE[:SPECIMEN]", value_parser = part)]
     pub parts: Vec<Part>,
     /// Writes the readings of the one case as the measured greys of a printed card, instead of shades: photograph the card
@@ -63,7 +63,7 @@ pub(in crate::cli) struct BuildOptions {
     /// What time has done to these parts: sound, faded or yellowed.
     #[arg(long, value_name = "CONDITION", value_parser = condition)]
     pub condition: Option<Condition>,
-    /// Which side was measured: sheltered or exposed.
+    /// Which side of the parts was measured: sheltered from light, or exposed to it.
     #[arg(long, value_name = "SIDE", value_parser = side)]
     pub side: Option<Side>,
     /// Sets a specimen or one of its photos aside; without a reason after the = it counts again.
@@ -91,13 +91,13 @@ pub(in crate::cli) struct Aside {
 /// The options of `sameshot references import`.
 #[derive(Debug, Args)]
 #[command(
-    after_help = "Examples:\n  sameshot references import greens.txt\n  sameshot references import greens.csv --family green --illuminant D65 --sd 0.3,0.2,0.2 --out green.shades.json\n\nColumns of a CSV: name or shade, and L,a,b or X,Y,Z or wavelengths such as 380 to 730; optional id, label, sd_l, sd_a, sd_b, method, aged, note. A line such as \"# illuminant: D65\" says under which illuminant they stand."
+    after_help = "Examples:\n  sameshot references import greens.txt\n  sameshot references import greens.csv --illuminant D65 --sd 0.3,0.2,0.2 \\\n    --family green --out green.shades.json\n\nColumns of a CSV: name or shade, and L,a,b or X,Y,Z or wavelengths such as 380 to 730; optional id, label, sd_l, sd_a, sd_b, method, aged, note. A line such as \"# illuminant: D65\" says under which illuminant they stand."
 )]
 pub(in crate::cli) struct ImportArguments {
     /// The table.
     #[arg(value_name = "TABLE")]
     pub table: PathBuf,
-    /// Where the shades go; beside the table without it.
+    /// Where the shades go; without it beside the table.
     #[arg(long, value_name = "FILE.shades.json")]
     pub out: Option<PathBuf>,
     /// Replaces that file if it is there.
@@ -107,7 +107,7 @@ pub(in crate::cli) struct ImportArguments {
     /// family.
     #[arg(long, value_name = "FILE.card.json", conflicts_with = "out")]
     pub card: Option<PathBuf>,
-    /// Name of the family; the table's own, else its file's name.
+    /// Name of the family; without it the table's own, else its file's name.
     #[arg(long, value_name = "NAME")]
     pub family: Option<String>,
     /// Illuminant of its Lab or XYZ, whatever the table says: A, C, D50, D65, F2 or F11.
@@ -130,7 +130,7 @@ pub(in crate::cli) struct ExportArguments {
     /// The shades.
     #[arg(value_name = "FILE.shades.json")]
     pub shades: PathBuf,
-    /// Where the table goes; to standard output without it. A name that ends in .csv makes a CSV, any other CGATS text.
+    /// Where the table goes; without it to standard output. A name that ends in .csv makes a CSV, any other CGATS text.
     #[arg(long, value_name = "TABLE")]
     pub out: Option<PathBuf>,
     /// cgats or csv, whatever the name.
@@ -141,7 +141,7 @@ pub(in crate::cli) struct ExportArguments {
 /// The options of `sameshot references show`.
 #[derive(Debug, Args)]
 #[command(
-    after_help = "Examples:\n  sameshot references show green.shades.json\n  sameshot references show green.shades.json --specimens --svg green.svg\n  sameshot references show green.shades.json --judge 52.6,-16,12 --reading-sd 1.2,1,1"
+    after_help = "Examples:\n  sameshot references show green.shades.json\n  sameshot references show green.shades.json --specimens --svg green.svg\n  sameshot references show green.shades.json \\\n    --judge 52.6,-16,12 --reading-sd 1.2,1,1"
 )]
 pub(in crate::cli) struct ShowOptions {
     /// The shades.
