@@ -24,6 +24,19 @@ pub struct Loaded {
     pub flat_field: Option<FlatField>,
 }
 
+impl Loaded {
+    /// What a measurement needs of it.
+    pub fn inputs(&self) -> Inputs<'_> {
+        Inputs {
+            raster: &self.photo.raster,
+            facts: &self.photo.facts,
+            case: &self.case,
+            references: self.references.as_ref(),
+            flat_field: self.flat_field.as_ref(),
+        }
+    }
+}
+
 /// Reads a case, its photo and its references. Paths in the case may not leave its folder.
 pub fn load(path: &Path) -> Result<Loaded, Problem> {
     load_with(path, PathRule::InsideFolder, None)
@@ -60,15 +73,8 @@ fn named(path: &Path, inside: &str, rule: PathRule) -> Result<PathBuf, Problem> 
 
 /// Measures a loaded case. The problem names all marks that had to be left out.
 pub fn measure_loaded(loaded: &Loaded, options: &Options) -> (Outcome, Option<Problem>) {
-    let inputs = Inputs {
-        raster: &loaded.photo.raster,
-        facts: &loaded.photo.facts,
-        case: &loaded.case,
-        references: loaded.references.as_ref(),
-        flat_field: loaded.flat_field.as_ref(),
-    };
     let options = Options { marked: marked_in(&loaded.case), ..*options };
-    let outcome = measure(&inputs, &options, &mut AreaCache::default());
+    let outcome = measure(&loaded.inputs(), &options, &mut AreaCache::default());
     if outcome.problems.is_empty() {
         return (outcome, None);
     }

@@ -9,7 +9,7 @@ use crate::card::known::KnownStep;
 use crate::cli::Ending;
 use crate::cli::measure::{all_cases, load, measure_loaded, with_card};
 use crate::cli::output::{print, tell};
-use crate::measure::{Inputs, Options, specimen_readings};
+use crate::measure::{Options, specimen_readings};
 use crate::problem::Problem;
 use crate::report::{FamilyOptions, FamilyPicture, family_text, outliers_text};
 use crate::shade::{
@@ -96,15 +96,8 @@ fn one_case(references: &mut References, path: &Path, options: &BuildOptions) ->
     let loaded = with_card(load(path)?, options.card_values.as_deref())
         .map_err(|problem| problem.in_file(path.display()))?;
     let (outcome, problem) = measure_loaded(&loaded, &Options { remedies: false, ..Options::default() });
-    let inputs = Inputs {
-        raster: &loaded.photo.raster,
-        facts: &loaded.photo.facts,
-        case: &loaded.case,
-        references: loaded.references.as_ref(),
-        flat_field: loaded.flat_field.as_ref(),
-    };
     let mut said = String::new();
-    for mut found in specimen_readings(&inputs, &outcome) {
+    for mut found in specimen_readings(&loaded.inputs(), &outcome) {
         let Some(belongs) = place_of(&found.id, found.belongs.take(), options) else {
             said += &format!("  {}: left out, no shade was named for it\n", found.id);
             continue;
