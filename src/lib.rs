@@ -33,10 +33,6 @@
 //!
 //! Rooms down to [`report`] are pure: no files, no clock, no threads, no widgets.
 
-/// For the program, the benchmarks and the tests alike: what is given back stays at hand for the next fit.
-#[global_allocator]
-static ALLOCATOR: mimalloc::MiMalloc = mimalloc::MiMalloc;
-
 pub mod problem;
 
 pub mod json;

@@ -1,21 +1,15 @@
 //! What a person waits for after moving a mark: one area is read again, the light is fitted, and every reading
 //! and pair is compared anew. 40 marks on 12 megapixels; target: under 10 ms.
 //!
-//! `cargo bench --bench measure`
-
-#![allow(clippy::unwrap_used, reason = "a benchmark may stop where something fails")]
+//! `cargo bench --bench speed -- measure`
 
 use divan::Bencher;
 use nalgebra::{Matrix3, Vector3};
-use sameshot::case::{CaseDocument, Known, ReadingMark, Surface, ZoneMark};
+use sameshot::case::{CaseDocument, Known, ReadingMark, ZoneMark};
 use sameshot::light::{Constants, KnownPatch, LightSpread, Patch, Relief, fit};
 use sameshot::measure::{AreaCache, Inputs, Options, measure};
 use sameshot::raster::{Coding, PhotoFacts, Raster, Samples, Shape};
 use sameshot::shade::References;
-
-fn main() {
-    divan::main();
-}
 
 const WIDTH: u32 = 4000;
 const HEIGHT: u32 = 3000;
@@ -50,17 +44,16 @@ fn case() -> CaseDocument {
         let (id, shape) = (format!("mark {index}"), disc(index));
         if index < ZONES {
             let known = Known::Lab { lab: [13.0 + 15.0 * index as f64, 0.0, 0.0], sd: [0.5, 0.3, 0.3] };
-            case.zones.push(ZoneMark { id, shape, known, surface: Surface::Flat, rest: Default::default() });
+            case.zones.push(ZoneMark::new(id, shape, known));
         } else {
-            let surface = Surface::Rounded;
-            case.readings.push(ReadingMark { id, slot: None, shape, surface, rest: Default::default() });
+            case.readings.push(ReadingMark::new(id, shape));
         }
     }
     case
 }
 
 fn references() -> References {
-    serde_json::from_str(include_str!("../reference-swatches/skerry-sea-green.shades.json")).unwrap()
+    serde_json::from_str(include_str!("../../reference-swatches/skerry-sea-green.shades.json")).unwrap()
 }
 
 const GREEN: [u8; 3] = [72, 106, 92];

@@ -1,24 +1,10 @@
 //! Readings compared with shades and with each other: 40 readings, 3 shades, 780 pairs.
 
-#![allow(
-    clippy::unwrap_used,
-    clippy::expect_used,
-    clippy::panic,
-    clippy::print_stdout,
-    reason = "a check may stop where it fails, and prints what it measured"
-)]
-
-// A benchmark may stop where something fails.
-
 use divan::{Bencher, black_box};
 use nalgebra::{Matrix3, Matrix6, Vector3, Vector6};
 use sameshot::shade::{DifferenceDraws, Predictive, References, compare_pair, difference_to_shades};
 
 const READINGS: usize = 40;
-
-fn main() {
-    divan::main();
-}
 
 fn references() -> References {
     let shade = |id: &str, l: f64, a: f64, b: f64| {

@@ -1,17 +1,7 @@
 //! How much longer a photo takes than the plain decode of the `image` crate, for all that is needed before
 //! the first picture appears: strict decoding, camera data, colour profile, turning upright.
 //!
-//! `cargo bench --bench decode`; compare the lines of one run with each other.
-
-#![allow(
-    clippy::unwrap_used,
-    clippy::expect_used,
-    clippy::panic,
-    clippy::print_stdout,
-    reason = "a check may stop where it fails, and prints what it measured"
-)]
-
-// A benchmark may stop where something fails.
+//! `cargo bench --bench speed -- decode`; compare the lines of one run with each other.
 
 use std::hint::black_box;
 
@@ -20,10 +10,6 @@ use image::codecs::jpeg::JpegEncoder;
 use image::metadata::Orientation;
 use image::{DynamicImage, ExtendedColorType, ImageEncoder, RgbImage};
 use sameshot::photo::{Limits, decode};
-
-fn main() {
-    divan::main();
-}
 
 const WIDTH: u32 = 4000;
 const HEIGHT: u32 = 3000;

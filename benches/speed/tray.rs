@@ -1,10 +1,8 @@
 //! Trays of 12 megapixels: the shade map against three shades, and finding card and parts.
 //!
-//! `cargo bench --bench tray`. What the map is held against is measured on the same machine by `benches/tray_peer.py`,
+//! `cargo bench --bench speed -- tray`. What the map is held against is measured on the same machine by `benches/tray_peer.py`,
 //! whose head says how to run it: `skimage.color.deltaE_ciede2000` (PyPI scikit-image) three times on the Lab of the
 //! same picture.
-
-#![allow(clippy::unwrap_used, clippy::panic, reason = "a benchmark may stop where something fails")]
 
 use divan::Bencher;
 use image::RgbImage;
@@ -14,10 +12,6 @@ use sameshot::photo::{Limits, decode};
 use sameshot::raster::{Coding, Raster, Samples};
 use sameshot::tray::found::look;
 use sameshot::tray::shade_map::shade_map;
-
-fn main() {
-    divan::main();
-}
 
 /// A photo of the demo, 4032 pixels wide.
 fn photo(name: &str) -> Raster {

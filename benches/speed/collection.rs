@@ -1,15 +1,7 @@
 //! Ten thousand records opened, beside reading and parsing the same files with serde_json alone (one thread, into its
 //! own value type), the named peer.
 //!
-//! `cargo bench --no-default-features --bench collection`
-
-#![allow(
-    clippy::unwrap_used,
-    clippy::expect_used,
-    clippy::panic,
-    clippy::print_stdout,
-    reason = "a check may stop where it fails, and prints what it measured"
-)]
+//! `cargo bench --no-default-features --bench speed -- collection`
 
 use std::path::Path;
 use std::sync::OnceLock;
@@ -22,10 +14,6 @@ use serde_json::{Value, json};
 use tempfile::TempDir;
 
 const RECORDS: usize = 10_000;
-
-fn main() {
-    divan::main();
-}
 
 /// Records as long as those of a figure with nine parts and two findings.
 fn folder() -> &'static Path {
@@ -116,7 +104,7 @@ fn sort_all_by_name(bencher: Bencher) {
 #[divan::bench(sample_count = 10)]
 fn index_and_totals(bencher: Bencher) {
     let opened = open_collection(folder()).unwrap();
-    let guide = read_guide(include_str!("../assets/demo/skerry-rescue.guide.json")).unwrap();
+    let guide = read_guide(include_str!("../../assets/demo/skerry-rescue.guide.json")).unwrap();
     let guides = [("g.guide.json".to_owned(), guide)];
     bencher.bench(|| {
         let records = || opened.records.iter().map(|(file, record)| (file.as_str(), record));

@@ -1,14 +1,6 @@
 //! What a new finding costs after each look, on a line far larger than the demo's: 400 characters in 4 runs, 12 slots.
 //!
-//! `cargo bench --no-default-features --bench figure`
-
-#![allow(
-    clippy::unwrap_used,
-    clippy::expect_used,
-    clippy::panic,
-    clippy::print_stdout,
-    reason = "a check may stop where it fails, and prints what it measured"
-)]
+//! `cargo bench --no-default-features --bench speed -- figure`
 
 use divan::Bencher;
 use rand::{RngExt, SeedableRng};
@@ -19,10 +11,6 @@ use sameshot::figure::{
 };
 use sameshot::guide::{Guide, read_guide};
 use serde_json::{Map, Value, json};
-
-fn main() {
-    divan::main();
-}
 
 const SHADES: [&str; 5] = ["green/light", "green/medium", "green/dark", "flesh/pale", "flesh/tan"];
 const SLOTS: usize = 12;
