@@ -65,6 +65,9 @@ pub struct Row {
     pub calibration_error: f64,
     /// The same before that was taken off.
     pub calibration_error_raw: f64,
+    /// Mean probability of the most probable answer less the share of those that are right: above zero where more is
+    /// claimed than is true, below where less.
+    pub overconfidence: f64,
     /// Mean of −ln of the density of the true Lab.
     pub log_score: f64,
     /// Mean continuous ranked probability score over L\*, a\*, b\*.
@@ -253,6 +256,7 @@ fn row(family: String, known: String, light: String, counts: &Counts, options: &
         wrong_among_decided: (decided > 0.0).then(|| wrong / decided),
         calibration_error: (raw * raw - bias * bias).max(0.0).sqrt(),
         calibration_error_raw: raw,
+        overconfidence: counts.mean(|v| v.confidence) - counts.share(|v| v.right),
         log_score: counts.mean(|v| v.log_score),
         crps: counts.mean(|v| v.crps),
         rms_error: counts.rms(|v| v.error),

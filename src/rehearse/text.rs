@@ -17,7 +17,8 @@ impl Rehearsal {
     fn write_rows(&self, text: &mut String) {
         text.push_str(
             "Single parts. Inside: share of true colours inside the 68 and the 95 % region. Off by: median \
-             CIEDE2000 to the truth. At best: decided if colours were known exactly.\n\n",
+             CIEDE2000 to the truth. At best: decided if colours were known exactly. Calibration error, and in brackets \
+             the mean probability of an answer less the share of right ones: + claims too much, - too little.\n\n",
         );
         text.push_str("| family | known | light | inside 68 | inside 95 | decided | at best | wrong of decided | calibration error | log score | off by |\n");
         text.push_str("|---|---|---|--:|--:|--:|--:|--:|--:|--:|--:|\n");
@@ -25,7 +26,7 @@ impl Rehearsal {
             let inside = |level: &str| percent(row.coverage.get(level).copied());
             let _ = writeln!(
                 text,
-                "| {} | {} | {} | {} | {} | {} | {} | {} | {:.3} | {:.1} | {:.1} |",
+                "| {} | {} | {} | {} | {} | {} | {} | {} | {:.3} ({:+.3}) | {:.1} | {:.1} |",
                 row.family,
                 row.known,
                 row.light,
@@ -35,6 +36,7 @@ impl Rehearsal {
                 percent(Some(row.decided_at_best)),
                 wrong(row),
                 row.calibration_error,
+                row.overconfidence,
                 row.log_score,
                 row.median_de00
             );
