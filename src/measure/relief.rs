@@ -31,6 +31,11 @@ const SHARED_GLOSS_SD: f64 = 0.004;
 const OWN_TINT_PER_SPREAD: f64 = 0.35;
 const SHARED_TINT_PER_SPREAD: f64 = 0.5;
 
+/// One part's worth of what is usual is counted in with S, so that a single place that is flat, or too small to bend, does not
+/// pass for a sign of even light. In the rehearsal S is 0.016 to 0.11 in four photos of five, 0.045 in the middle; taken on the
+/// safe side of that.
+const USUAL_SHADING: f64 = 0.06;
+
 /// How unsure the light is: its least standard deviation, and how much of the shading of the place itself and of S comes to
 /// it, each in the natural logarithm of light.
 #[derive(Debug, Clone, Copy)]
@@ -51,11 +56,11 @@ impl BySeen {
 ///
 /// **Places marked by hand.** The rehearsal's geometry (key light 10 to 50° off, 40 to 90 % of the light from all sides, marked
 /// places that span 30 to 80° of normals, are turned by 5° against others and by 7° in common, and lie 5 to 20 mm above the
-/// card) has, over its photos, √(0.004² + (0.2 shading)² + (0.3 S)²) and 0.5 S. There the numbers here, of eighteen looked
+/// card) has, over its photos, √(0.004² + (0.2 shading)² + (0.3 S)²) and 0.5 S. There the numbers here, of fourteen looked
 /// at, have the best log score but for those that decide less (2100 scenes, seed 11; ladder 8.38, ladder and known part 3.73,
 /// full chart 5.80; a fixed 1.5 % with 0.12 of the shading and a fixed 2.5 % with half of it had 8.41, 3.75 and 5.85). On the
 /// demo's photos, which have another geometry, 16 of 21 parts are called with them and 11 with the fixed ones, all rightly.
-/// Laid at quite another angle the same plastic is still called different in fewer than two scenes in a hundred.
+/// Laid at quite another angle the same plastic is still called different in at most 2 % of the scenes.
 ///
 /// **Places that a program chose.** They run along a limb and lie on any of its flanks: in twelve rendered trays the light on
 /// them scatters by 6 %. Of 480 limbs the numbers here call 451 rightly and 1 wrongly (a fixed 5 % with 0.4 and half of the
@@ -75,15 +80,14 @@ fn of_light(marked: Marked) -> [BySeen; 2] {
 
 /// Tells the rounded ones of all areas of a photo what their surfaces add.
 pub(crate) fn set_reliefs(patches: &mut [(&mut Patch, &Area)], marked: Marked) {
-    let (mut tint, mut shading2, mut parts) = (Matrix3::zeros(), 0.0, 0.0);
+    let (mut tint, mut shading2, mut parts) = (Matrix3::zeros(), USUAL_SHADING * USUAL_SHADING, 0.0);
     for (_, area) in patches.iter().filter(|(patch, _)| patch.relief.is_some()) {
         tint += area.tint;
         shading2 += area.shading * area.shading;
         parts += 1.0;
     }
-    let parts = f64::max(parts, 1.0);
-    let shading = (shading2 / parts).sqrt();
-    let tint = main_direction(&(tint / parts));
+    let shading = (shading2 / (parts + 1.0)).sqrt();
+    let tint = main_direction(&(tint / f64::max(parts, 1.0)));
     let [own, shared] = of_light(marked);
     for (patch, area) in patches {
         patch.relief = patch.relief.map(|_| Relief {
@@ -135,15 +139,22 @@ mod tests {
 
     #[test]
     fn what_one_part_shows_of_the_light_is_true_for_all() {
-        let even = reliefs(&[0.01, 0.01, 0.01], Marked::ByHand);
+        let even = reliefs(&[0.01; 8], Marked::ByHand);
         let shaded = reliefs(&[0.01, 0.01, 0.2], Marked::ByHand);
-        assert!(even[0].light.seen < 0.005 && even[0].shared_light.seen < 0.005, "{even:?}");
-        // S is 0.116.
+        assert!(even[0].light.seen < 0.006 && even[0].shared_light.seen < 0.009, "{even:?}");
+        // S is 0.105.
         assert!(shaded[0].light.seen > 0.02 && shaded[0].shared_light.seen > 0.03, "{shaded:?}");
         assert!(shaded[2].light.seen > shaded[0].light.seen, "its own shading counts besides");
         assert_eq!(shaded[2].shared_light, shaded[0].shared_light);
         let by_program = reliefs(&[0.01, 0.01, 0.2], Marked::ByProgram);
         assert!(by_program[2].light.seen > shaded[2].light.seen);
+    }
+
+    #[test]
+    fn one_flat_place_is_no_sign_of_even_light() {
+        let (one, many) = (reliefs(&[0.0], Marked::ByHand), reliefs(&[0.0; 12], Marked::ByHand));
+        assert!(one[0].shared_light.seen > 2.0 * many[0].shared_light.seen, "{one:?} {many:?}");
+        assert!(one[0].light.seen > 0.008, "{one:?}");
     }
 
     #[test]
