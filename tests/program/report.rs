@@ -269,6 +269,12 @@ fn a_tray_is_told_pile_by_pile_and_part_by_part() {
     assert!(flat.contains(&"101") && flat.contains(&"140"));
     let piles: Vec<&&str> = flat.iter().filter(|text| text.starts_with("101, 103")).collect();
     assert_eq!(piles.len(), 1, "the light ones lie in one pile: {flat:?}");
+    // Each is listed once, besides its own section.
+    assert!(!flat.contains(&"The parts in short") && flat.contains(&"loose parts"));
+    let message = folder.path().join("tray.txt");
+    assert_eq!(report(&case, &message).status, 0);
+    let message = fs::read_to_string(message).unwrap();
+    assert!(message.lines().count() < 12 && message.contains(": 101, 103"), "{message}");
     let start = std::time::Instant::now();
     assert_eq!(report(&case, &folder.path().join("tray.pdf")).status, 0);
     println!("the PDF of a tray of 40 parts, measured and written: {:.2} s", start.elapsed().as_secs_f64());

@@ -104,7 +104,7 @@ fn the_tray_is_found_sorted_changed_and_kept() {
     assert!(matches!(&part.known, Known::Shade { shade, .. } if shade.contains("light")), "{part:?}");
 
     walk.press_with(Modifiers::COMMAND, Key::Z);
-    walk.click("As the shades are listed");
+    walk.click("In the order of the shades");
     let all = save(&mut walk, &path, "three known parts", |case| case.zones.len() == first.zones.len() + 3);
     println!("{} zones", all.zones.len());
 

@@ -122,6 +122,7 @@ fn line(ui: &Ui, rect: Rect, row: &Row, chosen: bool) {
 pub(super) fn lines(ui: &mut Ui, lines: &[(usize, String)]) {
     // Nothing here is pressed, so lines stand close.
     let height = ui.text_style_height(&egui::TextStyle::Body);
+    ui.spacing_mut().interact_size.y = height;
     ui.spacing_mut().item_spacing.y = theme::SPACE_S;
     ScrollArea::vertical().auto_shrink(false).show_rows(ui, height, lines.len(), |ui, range| {
         by_keys(ui);

@@ -84,7 +84,7 @@ fn gather(ui: &mut Ui, session: &Session, gathering: &Gathering, asked: &mut Vec
     wrapped(
         ui,
         "Name the shade of each part that you are certain of, such as green/medium. The same specimen in several photos \
-         counts once: give it the same name each time.",
+         counts once: give it the same name each time, another one another name.",
     );
     let photo = session.photo_file();
     if readings.len() <= MOST_ROWS {
@@ -128,6 +128,8 @@ fn rows(
             for (what, text) in [("Shade", &mut typed.shade), ("Specimen", &mut typed.specimen)] {
                 // An id of its own keeps the focus while parts come and go.
                 let field = TextEdit::singleline(text).id(Id::unique((what, &reading.id)));
+                // What a specimen is called unless the person says otherwise.
+                let field = if what == "Specimen" { field.hint_text(&reading.id) } else { field };
                 let field = ui
                     .add_sized([width, theme::TOUCH], field)
                     .accessible_name(format!("{what} of {}", reading.id));

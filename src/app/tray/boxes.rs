@@ -29,7 +29,7 @@ pub(super) fn card(ui: &mut Ui, session: &Session, actions: &mut Vec<Action>) {
         let unused = |number: &usize| session.case().zones.iter().all(|zone| zone.id != box_id(*number));
         if taken.iter().all(unused) && taken.len() <= references.shades.len() {
             let listed = ui
-                .button("As the shades are listed")
+                .button("In the order of the shades")
                 .on_hover_text("The first shade of the list lies in the first box, and so on.");
             if listed.clicked() {
                 actions.push(Action::Tray(TrayAction::BoxesAsListed));

@@ -44,7 +44,6 @@ pub(super) fn of(inputs: &ReportInputs) -> Content {
         true => by_shade(inputs, &mut blocks),
         false => tray::blocks(inputs, &mut blocks),
     }
-    blocks.heading("The parts in short");
     in_short(inputs, &mut blocks);
     blocks.list_under("What could not be measured", inputs.problems.iter().cloned());
     blocks.heading("The photo and its marks");
@@ -108,11 +107,19 @@ fn by_shade(inputs: &ReportInputs, blocks: &mut Blocks) {
     );
 }
 
+/// Loose parts are told one by one already.
 fn in_short(inputs: &ReportInputs, blocks: &mut Blocks) {
     if inputs.measurement.readings.is_empty() {
+        blocks.heading("The parts in short");
         return blocks.text("No parts were measured in this photo.");
     }
-    let rows = inputs.measurement.readings.iter().enumerate().map(|(index, reading)| {
+    let told = |reading: &ReadingResult| tray::is_loose(inputs.case, &reading.id);
+    let rest = || inputs.measurement.readings.iter().enumerate().filter(|(_, reading)| !told(reading));
+    if rest().next().is_none() {
+        return;
+    }
+    blocks.heading("The parts in short");
+    let rows = rest().map(|(index, reading)| {
         let said = verdict(reading, inputs.references, inputs.confidence);
         [words(numbered(inputs, index, reading)), words(said.headline), words(capital(&said.reason))]
     });
@@ -149,7 +156,9 @@ fn marks(inputs: &ReportInputs, blocks: &mut Blocks) {
         Surface::Flat => "flat",
         Surface::Rounded => "rounded",
     };
-    let readings = inputs.case.readings.iter().enumerate().map(|(index, mark)| {
+    let rest = inputs.case.readings.iter().enumerate();
+    let rest = rest.filter(|(_, mark)| !tray::is_loose(inputs.case, &mark.id));
+    let readings = rest.map(|(index, mark)| {
         let slot = mark.slot.as_deref().map_or(String::new(), |slot| {
             format!(", {}", name_of(&slot_words(inputs.figure.map(|(guide, _)| guide), slot)))
         });
@@ -170,10 +179,14 @@ fn marks(inputs: &ReportInputs, blocks: &mut Blocks) {
         let what = format!("taken as known: {known}, {}", surface(zone.surface));
         [words(format!("K{}", index + 1)), words(name_of(&zone.id)), words(what)]
     });
+    let loose = (!inputs.case.loose_parts().is_empty()).then(|| {
+        let what = "measured; told one by one in the table of loose parts above";
+        [words("numbers"), words("loose parts"), words(what)]
+    });
     blocks.table(
         "The marks on the photo",
         [("mark", Sort::Words, 0.09), ("name", Sort::Words, 0.25), ("what it is", Sort::Words, 0.66)],
-        readings.chain(zones),
+        loose.into_iter().chain(readings).chain(zones),
     );
 }
 

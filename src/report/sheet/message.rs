@@ -2,15 +2,18 @@
 
 use super::ReportInputs;
 use super::plain::{name_of, plain};
+use super::tray::{is_loose, pile_lines};
 use crate::report::words::{SamePlastic, capital, same_plastic, verdict};
 
-/// The figure, a line a part, the pairs that differ, what it rests on, and the caution.
+/// The figure, a line a part or a pile of loose parts, the pairs that differ, what it rests on, and the caution.
 pub(super) fn text(inputs: &ReportInputs) -> String {
     let mut lines = vec![format!("{}, measured from a photo:", name_of(&inputs.case.photo))];
     if let Some((_, findings)) = inputs.figure {
         lines.push(format!("- The figure: {}", plain(&findings.headline())));
     }
-    for reading in &inputs.measurement.readings {
+    let piles = pile_lines(inputs);
+    let in_pile = |id: &str| !piles.is_empty() && is_loose(inputs.case, id);
+    for reading in inputs.measurement.readings.iter().filter(|reading| !in_pile(&reading.id)) {
         let said = verdict(reading, inputs.references, inputs.confidence);
         lines.push(format!(
             "- {}: {}. {}",
@@ -19,7 +22,8 @@ pub(super) fn text(inputs: &ReportInputs) -> String {
             plain(&capital(&said.reason))
         ));
     }
-    let differ = inputs.measurement.pairs.iter();
+    lines.extend(piles.iter().cloned());
+    let differ = inputs.measurement.pairs.iter().filter(|pair| !in_pile(&pair.a) && !in_pile(&pair.b));
     let differ = differ.filter(|pair| same_plastic(pair, inputs.confidence) == SamePlastic::Different);
     lines.extend(
         differ.map(|pair| format!("- Of different plastic: {} and {}.", name_of(&pair.a), name_of(&pair.b))),

@@ -9,6 +9,7 @@ use crate::report::sorted::doubt_in_words;
 use crate::report::words::{capital, percent, shade_name, verdict};
 use crate::tray::bodies::Fit;
 use crate::tray::overview::{Overview, PartFacts, overview};
+use crate::tray::sort::Pile;
 
 /// The number of a reading on the photo and in the tables: that of its loose part, else its place in the case; those of no
 /// loose part get a letter where there are loose parts.
@@ -18,6 +19,32 @@ pub(super) fn number_of(case: &CaseDocument, index: usize, reading: &str) -> Str
         (Some(part), _) => part.number.to_string(),
         (None, true) => (index + 1).to_string(),
         (None, false) => format!("R{}", index + 1),
+    }
+}
+
+/// Whether what was read belongs to a loose part.
+pub(super) fn is_loose(case: &CaseDocument, reading: &str) -> bool {
+    case.tray.as_ref().is_some_and(|tray| tray.part_of(reading).is_some())
+}
+
+/// A line of a short text for each pile: its shade and the numbers of its parts.
+pub(super) fn pile_lines(inputs: &ReportInputs) -> Vec<String> {
+    if inputs.case.loose_parts().is_empty() || inputs.references.is_none() {
+        return Vec::new();
+    }
+    let seen = overview(inputs.case, Some(inputs.measurement), inputs.references);
+    let line = |pile: &Pile| {
+        let numbers: Vec<String> = pile.numbers.iter().map(ToString::to_string).collect();
+        format!("- {}, {}: {}", capital(&pile_name(inputs, &pile.call)), numbers.len(), numbers.join(", "))
+    };
+    seen.piles.iter().map(line).collect()
+}
+
+fn pile_name(inputs: &ReportInputs, call: &Call) -> String {
+    match call {
+        Call::Shade(id) => name_of(&shade_name(inputs.references, id)),
+        Call::Undecided => "undecided".into(),
+        Call::None => "none of these".into(),
     }
 }
 
@@ -34,12 +61,11 @@ pub(super) fn blocks(inputs: &ReportInputs, blocks: &mut Blocks) {
             [("shade", Sort::Words, 0.24), ("how many", Sort::Number, 0.12), ("which", Sort::Words, 0.64)],
             seen.piles.iter().map(|pile| {
                 let numbers: Vec<String> = pile.numbers.iter().map(ToString::to_string).collect();
-                let name = match &pile.call {
-                    Call::Shade(id) => name_of(&shade_name(inputs.references, id)),
-                    Call::Undecided => "undecided".into(),
-                    Call::None => "none of these".into(),
-                };
-                [words(name), words(numbers.len().to_string()), words(numbers.join(", "))]
+                [
+                    words(pile_name(inputs, &pile.call)),
+                    words(numbers.len().to_string()),
+                    words(numbers.join(", ")),
+                ]
             }),
         );
     }

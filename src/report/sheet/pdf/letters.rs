@@ -4,6 +4,9 @@ use ab_glyph::{Font, FontRef};
 
 use crate::report::sheet::plain::plain;
 
+/// A space at which no line breaks.
+const FIRM: char = '\u{a0}';
+
 /// The program's font.
 pub(super) struct Letters(FontRef<'static>, f32);
 
@@ -16,15 +19,16 @@ impl Letters {
 
     /// Points across; kerning, which the page has, only makes it narrower.
     pub(super) fn width(&self, text: &str, size: f32) -> f32 {
-        let units = |c: char| self.0.h_advance_unscaled(self.0.glyph_id(c));
+        let units = |c: char| self.0.h_advance_unscaled(self.0.glyph_id(if c == FIRM { ' ' } else { c }));
         text.chars().map(units).sum::<f32>() / self.1 * size
     }
 
-    /// Lines no wider than `room`; a word that is wider is broken where it must.
+    /// Lines no wider than `room`; a word that is wider is broken where it must, and a number stays with its unit.
     pub(super) fn lines(&self, text: &str, size: f32, room: f32) -> Vec<String> {
         let mut lines = Vec::new();
         let mut line = String::new();
-        for word in plain(text).split_whitespace() {
+        let text = plain(text).replace(" %", "\u{a0}%").replace("± ", "±\u{a0}");
+        for word in text.split(|c: char| c.is_whitespace() && c != FIRM).filter(|word| !word.is_empty()) {
             let mut word = word.to_owned();
             loop {
                 let longer = if line.is_empty() { word.clone() } else { format!("{line} {word}") };
@@ -48,7 +52,7 @@ impl Letters {
         if !line.is_empty() || lines.is_empty() {
             lines.push(line);
         }
-        lines
+        lines.iter().map(|line| line.replace(FIRM, " ")).collect()
     }
 
     /// A text cut to one line.
@@ -93,6 +97,8 @@ mod tests {
                 assert_eq!(kept(&lines.concat()), kept(&plain(text)));
             }
         }
+        let room = letters.width("over 99", 9.5) + 1.0;
+        assert_eq!(letters.lines("over 99 %", 9.5, room), ["over", "99 %"]);
         assert!(letters.cut(&long, 8.0, 100.0).ends_with('…'));
     }
 }
