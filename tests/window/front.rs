@@ -141,3 +141,27 @@ fn the_first_page_says_what_the_demo_shows_and_writes_a_card_to_print() {
     std::fs::write(&file, "mine").unwrap();
     assert_eq!(written(&mut walk, "is there already; nothing was written."), b"mine");
 }
+
+#[test]
+fn the_field_that_takes_the_keys_has_a_ring_in_every_theme() {
+    let mut walk = Walk::open(None, USUAL);
+    let rings = |walk: &Walk| {
+        let text = walk.harness.ctx.global_style().visuals.text_color();
+        let is_ring = |shape: &egui::Shape| match shape {
+            egui::Shape::Rect(rect) => {
+                rect.stroke.width >= 2.0 && rect.stroke.color == text && rect.fill.a() == 0
+            }
+            _ => false,
+        };
+        walk.harness.output().shapes.iter().filter(|clipped| is_ring(&clipped.shape)).count()
+    };
+    for _ in 0..3 {
+        walk.press_with(Modifiers::COMMAND, Key::L);
+        walk.settle();
+        assert_eq!(rings(&walk), 1, "the field for the path is typed in");
+        walk.press(Key::Escape);
+        walk.settle();
+        assert_eq!(rings(&walk), 0);
+        walk.press(Key::F9);
+    }
+}

@@ -161,6 +161,21 @@ pub(super) fn palette(ui: &egui::Ui) -> &'static Palette {
     [&DARK, &HIGH].into_iter().find(|grey| grey.panel == ui.visuals().panel_fill).unwrap_or(&LIGHT)
 }
 
+/// Draws a ring round the field that takes the keys. By itself its edge would have the colour of chosen text, which is
+/// that of the ground: the field would lose its edge just when it is typed in.
+pub(super) fn ring_round_typed_field(ui: &egui::Ui) {
+    let ctx = ui.ctx();
+    let typed = ctx.memory(|memory| memory.focused()).filter(|_| ctx.text_edit_focused());
+    let Some(field) = typed.and_then(|id| ctx.read_response(id)) else { return };
+    let seen = field.interact_rect.expand(RING);
+    let ring = Stroke::new(RING, palette(ui).text);
+    let painter = ctx.layer_painter(field.layer_id).with_clip_rect(seen);
+    painter.rect_stroke(field.rect, 3.0, ring, egui::StrokeKind::Outside);
+}
+
+/// Breadth of that ring.
+const RING: f32 = 2.0;
+
 /// From light to dark to high contrast and round again.
 pub(super) fn next(ui: &egui::Ui) -> ThemeChoice {
     match palette(ui) {
