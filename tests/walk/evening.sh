@@ -9,7 +9,7 @@
 # BY is keys or mouse; by mouse only text is typed, and what it must click is found by its accessible name (controls.py).
 # SIZE is that of the display in pixels, SCALE the pixels of a point, THEME dark, light or high. PROGRAM, FOLDER and
 # what else is needed: see walk.sh; besides, dbus at-spi2-core python3-gi. The same evening without a
-# display is tests/evening_window.rs.
+# display is tests/window/evening.rs.
 set -eu
 # The names are told over a session bus, of which each walk has its own, in a folder of its own: of two in one folder the
 # first to end would take the other's away.

@@ -5,7 +5,7 @@
 #   [TIMES=20] [SEED=1] sh tests/walk/kill.sh [PROGRAM [FOLDER]]
 #
 # PROGRAM, FOLDER and what else is needed: see walk.sh and evening.sh. The same at the level of the library, with 200
-# kills, is tests/kill.rs.
+# kills, is tests/program/kill.rs.
 set -eu
 [ -n "${WALK_BUS:-}" ] || XDG_RUNTIME_DIR=$(mktemp -d) WALK_BUS=own exec dbus-run-session -- sh "$0" "$@"
 width=1280 height=800 by=keys
