@@ -21,6 +21,7 @@ mod pool;
 mod pool_checks;
 mod predictive;
 mod references;
+mod supposed;
 pub mod table;
 mod together;
 

@@ -30,6 +30,9 @@
 //! N(0, 1), and each reading corrects the estimate of c as in a Kalman filter. Combinations less likely than [`LEAST`] beside the best are dropped.
 //! The most certain readings come first, so that few combinations are alive at a time.
 //!
+//! All this has the readings' covariance as it is at the colours read. For a class whose colour has another chroma the rows of
+//! L are scaled by what errors are there ([`Supposed`]): D L is the factor of D Σ D.
+//!
 //! The factor costs the cube of the number of readings, the combinations alive ([`MOST`] at most) its square.
 
 use std::borrow::Cow;
@@ -39,6 +42,7 @@ use nalgebra::{Cholesky, DMatrix, DVector, DVectorView, Dyn, Matrix3, Matrix3xX,
 
 use super::classify::{Classification, Priors};
 use super::predictive::{PredictedShade, Predictive};
+use super::supposed::Supposed;
 use crate::light::{Component, Drag};
 use crate::stats::{Component as Normal, Mixture, NotPositiveDefinite, log_sum_exp};
 
@@ -274,46 +278,46 @@ impl<'a> Classes<'a> {
             let factor = lower.fixed_view::<3, 3>(at, at).into_owned();
             let whitening = factor.try_inverse().ok_or(NotPositiveDefinite { rows: at, columns: at })?;
             let mut next = Vec::with_capacity(paths.len() * self.count());
+            let read = mean.fixed_rows::<3>(at).into_owned();
+            let supposed: Vec<Supposed> =
+                (0..self.count()).map(|class| self.supposed(class, &read)).collect();
             for path in &paths {
                 let lower_before = lower.fixed_rows::<3>(at).columns(0, at).into_owned();
-                let corrected =
-                    mean.fixed_rows::<3>(at) - &lower_before * DVectorView::from_slice(&path.white, at);
-                let mut row = -(lower_before * path.errors.followed.rows(0, at));
-                for (place, drag) in drags.iter().enumerate() {
-                    let mut block = row.fixed_view_mut::<3, 3>(0, 3 * place);
-                    block += drag.gain.fixed_view::<3, 3>(at, 0);
-                }
-                // For a class whose own mean has the error at `of_class`.
-                let seen = |of_class: Option<usize>| {
-                    let mut row = row.clone();
-                    if let Some(place) = of_class {
+                let by_others: Vector3<f64> = &lower_before * DVectorView::from_slice(&path.white, at);
+                let row_of_others = lower_before * path.errors.followed.rows(0, at);
+                for (class, supposed) in supposed.iter().enumerate() {
+                    let scale = supposed.scale();
+                    let whitening = whitening * supposed.back();
+                    let corrected = read - scale * by_others;
+                    let mut row = -(scale * &row_of_others);
+                    for (place, drag) in drags.iter().enumerate() {
                         let mut block = row.fixed_view_mut::<3, 3>(0, 3 * place);
-                        block -= Matrix3::identity();
+                        block += drag.gain.fixed_view::<3, 3>(at, 0);
+                        // The class's own mean has this error too.
+                        if drag.error.group == class {
+                            block -= Matrix3::identity();
+                        }
                     }
                     let row = whitening * row;
                     let (error, error_cov) = path.errors.seen_through(&row);
+                    let expected = corrected - scale * factor * error;
                     let cov = factor * (Matrix3::identity() + error_cov) * factor.transpose() - own;
-                    (row, corrected - factor * error, cov)
-                };
-                let of_others = seen(None);
-                for class in 0..self.count() {
-                    let place = drags.iter().position(|drag| drag.error.group == class);
-                    let (row, expected, cov) = place.map_or_else(|| of_others.clone(), |_| seen(place));
                     let ln = path.ln
                         + self.log_prior(class, &path.classes)
-                        + self.log_density(class, &expected, &cov)?;
-                    next.push((path, class, ln, corrected, row));
+                        + self.log_density(class, &expected, &(scale * cov * scale))?
+                        + supposed.log_volume();
+                    next.push((path, class, ln, whitening * corrected, row, whitening));
                 }
             }
             let best = next.iter().map(|(_, _, ln, ..)| *ln).fold(f64::NEG_INFINITY, f64::max);
             next.retain(|(_, _, ln, ..)| *ln >= best + LEAST);
             next.sort_by(|p, q| q.2.total_cmp(&p.2));
             next.truncate(MOST);
-            let followed = next.into_iter().map(|(path, class, ln, corrected, row)| {
+            let followed = next.into_iter().map(|(path, class, ln, corrected, row, whitening)| {
                 let mut path = Path { ln, ..path.clone() };
                 let mut white = Vector3::zeros();
                 if let Some((_, mean, _)) = self.shades.get(class) {
-                    white = whitening * (corrected - mean);
+                    white = corrected - whitening * mean;
                     path.errors = path.errors.after(at, &row, &white);
                 }
                 path.classes.push(class);
@@ -323,6 +327,10 @@ impl<'a> Classes<'a> {
             paths = followed.collect();
         }
         Ok((order, paths))
+    }
+
+    fn supposed(&self, class: usize, read: &Vector3<f64>) -> Supposed {
+        self.shades.get(class).map_or(Supposed::NOTHING, |(_, mean, _)| Supposed::colour(mean, read))
     }
 
     fn log_density(
@@ -369,7 +377,13 @@ impl<'a> Classes<'a> {
             let mean = component.mean.fixed_rows::<3>(3 * i).into_owned();
             let cov = component.cov.fixed_view::<3, 3>(3 * i, 3 * i) + self.spread * (1.0 - OWN_SHARE);
             let logs: Vec<f64> = (0..self.count())
-                .map(|class| Ok(self.log_prior(class, &[]) + self.log_density(class, &mean, &cov)?))
+                .map(|class| {
+                    let supposed = self.supposed(class, &mean);
+                    let cov = supposed.scale() * cov * supposed.scale();
+                    Ok(self.log_prior(class, &[])
+                        + self.log_density(class, &mean, &cov)?
+                        + supposed.log_volume())
+                })
                 .collect::<Result<_, _>>()?;
             let best = logs.iter().copied().fold(f64::NEG_INFINITY, f64::max);
             Ok((best - log_sum_exp(logs.iter().copied()), i))
@@ -405,6 +419,41 @@ mod tests {
             "shades": [shade("light", 55.0), shade("medium", 50.0), shade("dark", 45.0)]}))
         .unwrap();
         Predictive::from_references(&references).unwrap()
+    }
+
+    /// A photo that shows half of all chroma, as one scale whose error all readings share. With the covariance as read, grey
+    /// would be as likely.
+    #[test]
+    fn little_saturation_makes_nothing_grey() {
+        let colours = [[50.0, 0.0, 0.0], [50.0, -30.0, 20.0], [50.0, 5.0, -35.0], [50.0, 14.0, 28.0]];
+        let specimens = |lab: [f64; 3]| -> Vec<serde_json::Value> {
+            let off = |i: usize| [0.5, -0.5][i % 2];
+            (0..12)
+                .map(|i| {
+                    serde_json::json!({"id": i.to_string(), "lab": [lab[0] + off(i), lab[1] + off(i / 2), lab[2] + off(i / 4)],
+                        "sd": [0.2, 0.2, 0.2], "method": "spectrophotometer"})
+                })
+                .collect()
+        };
+        let shades = colours.iter().enumerate();
+        let shades: Vec<_> = shades
+            .map(|(i, lab)| serde_json::json!({"id": i.to_string(), "specimens": specimens(*lab)}))
+            .collect();
+        let references: References = serde_json::from_value(
+            serde_json::json!({"sameshot_shades": 1, "family": "all", "shades": shades}),
+        )
+        .unwrap();
+        let predictive = Predictive::from_references(&references).unwrap();
+        let read = colours[1..].iter().flat_map(|[l, a, b]| [*l, 0.5 * a, 0.5 * b]);
+        let mean = DVector::from_iterator(9, read);
+        // The scale is known to half of itself, all else to 1.5.
+        let by_scale = DVector::from_fn(9, |i, _| if i % 3 == 0 { 0.0 } else { 0.5 * mean[i] });
+        let cov = &by_scale * by_scale.transpose() + DMatrix::identity(9, 9) * 2.25;
+        let photo = Component { weight: 1.0, mean, cov, drags: Vec::new() };
+        let together = classify_together(&[photo], &predictive, &Priors::default()).unwrap();
+        for (i, reading) in together.readings.iter().enumerate() {
+            assert!(reading.probabilities[i + 1] > 0.85, "{i}: {reading:?}");
+        }
     }
 
     /// Readings of these lightnesses with an error that all share and one of each.
