@@ -7,7 +7,8 @@
 //!
 //! On the 17 sources of charts (`tests/charts/today.rs`), whose 24 colours are the shades, judging together with the
 //! covariance as read called 28 % of the decided patches wrongly after one grey and 24 % after six, in most of these photos
-//! everything grey; at the supposed colour 9.5 and 0.1 %. In the rehearsal, where shades are near, neither helps nor harms.
+//! everything grey; at the supposed colour 9.5 and 0.1 %. In the rehearsal, where shades are near, it hardly matters: after a
+//! ladder 40 % of the greens are decided and not 38, 3.5 % of these wrongly and not 2.6; beside a known part nothing changes.
 
 use nalgebra::{Matrix3, Vector3};
 
