@@ -115,8 +115,10 @@ pub(super) fn linear_of_lab(lab: &Vector3<f64>) -> Vector3<f64> {
     *FROM_RELATIVE_XYZ * xyz
 }
 
-/// Least and most [`Forward::contrast`], so that a black area, or a curve that bends back at an end, gives no nonsense.
+/// Least and most [`Forward::contrast`], so that a curve that bends back at an end gives no nonsense.
 const CONTRAST: (f64, f64) = (0.3, 3.0);
+/// Less light than any code has.
+const LEAST_LIGHT: f64 = 1e-12;
 
 /// sRGB decoding (odd beyond zero) and its derivative.
 pub(super) fn decode(coded: f64) -> (f64, f64) {
@@ -166,7 +168,8 @@ pub(super) fn channels(coded: &Vector3<f64>) -> [Channel; 3] {
 pub(super) fn forward(theta: &Theta, coded: &[Channel; 3], at: [f64; 2]) -> Forward {
     let mut lit = Vector3::zeros();
     let mut by_code = Vector3::zeros();
-    let (mut lights, mut contrast) = (0.0, 0.0);
+    // Of a black area, where there is no light to weigh by, it is 1.
+    let (mut lights, mut contrast) = (LEAST_LIGHT, LEAST_LIGHT);
     let mut bend_values = [[0.0; 4]; 3];
     let squares = [at[0] * at[0], at[0] * at[1], at[1] * at[1]];
     let curve: f64 = (0..3).map(|term| theta[CURVE + term] * squares[term]).sum();
@@ -183,8 +186,8 @@ pub(super) fn forward(theta: &Theta, coded: &[Channel; 3], at: [f64; 2]) -> Forw
         lit[channel] = light * gain;
         by_code[channel] = slope * gain + lit[channel] * dot(&slopes);
         // d ln lit / d ln light, weighed by the light.
-        lights += light;
-        contrast += light * (1.0 + light * dot(&slopes) / slope);
+        lights += light.abs();
+        contrast += light.abs() * (1.0 + light * dot(&slopes) / slope);
         bend_values[channel] = values;
     }
     let linear = lit - theta.fixed_rows::<3>(FLARE);
@@ -248,6 +251,22 @@ mod tests {
             let slope = (forward(&theta, &channels(&moved), at).lab - here.lab) / 1e-6;
             assert!((slope - here.by_coded.column(channel)).norm() < 1e-2, "channel {channel}");
         }
+    }
+
+    /// The slope of the curve in logarithms, by differences; 1 where nothing bends and where all is black.
+    #[test]
+    fn contrast_is_the_slope_of_the_curve() {
+        let plain = Theta::zeros();
+        let grey = |v: f64| Vector3::repeat(v);
+        assert!((forward(&plain, &channels(&grey(0.5)), [0.0; 2]).contrast - 1.0).abs() < 1e-9);
+        let mut bent = plain;
+        bent[BEND] = 0.4;
+        assert!((forward(&bent, &channels(&grey(0.0)), [0.0; 2]).contrast - 1.0).abs() < 1e-9);
+        let light = |coded: f64| libm::log(decode(coded).0);
+        let lit = |coded: f64| light(coded) + 0.4 * bends(coded).0[0];
+        let slope = (lit(0.501) - lit(0.499)) / (light(0.501) - light(0.499));
+        let here = forward(&bent, &channels(&grey(0.5)), [0.0; 2]).contrast;
+        assert!(here > 1.1 && (here - slope).abs() < 1e-4, "{here} {slope}");
     }
 
     #[test]
