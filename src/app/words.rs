@@ -37,9 +37,17 @@ pub(super) fn count(n: usize, one: &str, many: &str) -> String {
     format!("{n} {}", if n == 1 { one } else { many })
 }
 
+/// The probability that the plastic of two parts differs, rounded so that it never reads as enough where it is not.
+pub(super) fn percent_they_differ(pair: &PairResult, said: SamePlastic) -> String {
+    match said {
+        SamePlastic::Unknown => unbroken(&report::percent_short_of(pair.different_plastic, CONFIDENCE)),
+        _ => percent(pair.different_plastic),
+    }
+}
+
 /// What is said of two parts, with the probability that their plastic differs.
 pub(super) fn said_of_pair(pair: &PairResult, said: SamePlastic) -> String {
-    let (said_of, probability) = (capital(said.phrase()), percent(pair.different_plastic));
+    let (said_of, probability) = (capital(said.phrase()), percent_they_differ(pair, said));
     match said {
         SamePlastic::Different => format!("{said_of}, with a probability of {probability}"),
         _ => format!("{said_of}: different with a probability of {probability}"),

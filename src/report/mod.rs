@@ -27,5 +27,6 @@ pub use sheet::{FileUsed, ReportInputs, report_csv, report_html, report_message,
 pub use sorted::{CSV_HEAD, CardRecord, PartRecord, SortedPhoto, csv_rows, doubt_in_words, sorted_photo};
 pub use text::{TextOptions, measurement_text};
 pub use words::{
-    SamePlastic, Verdict, capital, look_worth, percent, pixels_text, same_plastic, shade_name, verdict,
+    SamePlastic, Verdict, capital, look_worth, percent, percent_short_of, pixels_text, same_plastic,
+    shade_name, verdict,
 };

@@ -20,10 +20,9 @@ pub fn verdict(reading: &ReadingResult, references: Option<&References>, confide
     };
     let (headline, reason) = match &reading.call {
         None => ("No shades to compare with".into(), "Choose reference shades to get a call.".into()),
-        Some(Call::Shade(id)) => (
-            capital(&shade_name(references, id)),
-            format!("{} sure, with what this photo tells.", called(Some(id))),
-        ),
+        Some(Call::Shade(id)) => {
+            (capital(&shade_name(references, id)), format!("{} sure, going by this photo.", called(Some(id))))
+        }
         Some(Call::None) => (
             "None of these shades".into(),
             format!(
@@ -125,7 +124,7 @@ pub fn percent(probability: f64) -> String {
 }
 
 /// A probability that does not reach `limit`, never rounded up to it: 94.6 % falls short of 95 %.
-fn percent_short_of(probability: f64, limit: f64) -> String {
+pub fn percent_short_of(probability: f64, limit: f64) -> String {
     let rounded = (probability * 100.0).round();
     if probability < limit && rounded >= limit * 100.0 {
         return format!("{:.1} %", libm::floor(probability * 1000.0) / 10.0);

@@ -77,14 +77,14 @@ pub(super) fn rows(ui: &mut Ui, axis: &Axis, rows: &[Row], none: Option<f64>) {
     }
 }
 
-/// One bar over the whole width but for the words at its left and right.
+/// One bar over the whole width but for the words at its left and right; those at the right as shown and as spoken.
 pub(in crate::app) fn row(
     ui: &mut Ui,
     axis: &Axis,
     names: [&str; 2],
     difference: Interval,
     solid: bool,
-    at_right: &str,
+    (at_right, spoken): (&str, &str),
 ) {
     let grey = theme::palette(ui);
     let size = vec2(ui.available_width(), TWO_LINES);
@@ -99,7 +99,7 @@ pub(in crate::app) fn row(
     paint_bar(&painter, axis, (left, right), rect, difference, solid, grey);
     painter.text(rect.right_center(), Align2::RIGHT_CENTER, at_right, theme::small(), grey.text);
     let spoken = format!(
-        "{} and {}: difference {:.1}, between {:.1} and {:.1}, {at_right}",
+        "{} and {}: difference {:.1}, between {:.1} and {:.1}, {spoken}",
         names[0], names[1], difference.median, difference.low, difference.high
     );
     response.widget_info(|| WidgetInfo::labeled(Role::Label, true, &spoken));

@@ -1,5 +1,7 @@
 //! What was measured, beside the photo: parts with their bars, pairs, budget, facts of the photo.
 
+mod alike;
+mod alike_grid;
 pub(super) mod axis;
 pub(super) mod bars;
 pub(super) mod budget;

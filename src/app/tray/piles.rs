@@ -112,7 +112,8 @@ fn row(
                 let name = words::shade_name(session.references.as_deref(), &difference.shade);
                 let solid = part.call == Some(Call::Shade(difference.shade.clone()));
                 let bar: Interval = difference.de00;
-                results::bars::row(ui, axis, [&name, &size], bar, solid, &words::percent(probability));
+                let probability = words::percent(probability);
+                results::bars::row(ui, axis, [&name, &size], bar, solid, (&probability, &probability));
             }
             None if part.reading.is_none() => weak(ui, &format!("{size}; no matt place to read")),
             None if result.is_none() => weak(ui, &format!("{size}; not measured")),
