@@ -1,6 +1,6 @@
 //! The grey card to print, written from the window.
 
-use egui::{RichText, TextEdit, Ui};
+use egui::{RichText, Ui};
 
 use crate::card::Variant;
 use crate::card::page::{Paper, card_pdf};
@@ -9,7 +9,7 @@ use crate::storage::save_atomically;
 
 use super::action::{Action, Sheet};
 use super::session::Session;
-use super::sheets::{buttons, expanded};
+use super::sheets::{buttons, expanded, path_field};
 use super::state::State;
 use super::theme;
 use super::toolbar::choice_button;
@@ -48,18 +48,16 @@ pub(super) fn show(ui: &mut Ui, page: &mut CardPage) -> Option<Action> {
         "Known parts beside the unknown ones are the best help there is for telling near shades apart.",
     );
     ui.add_space(theme::SPACE_S);
-    let label = ui.label("Path of the PDF to write");
-    let field = ui.add(TextEdit::singleline(&mut page.path).desired_width(520.0)).labelled_by(label.id);
-    if ui.memory(|memory| memory.focused().is_none()) {
-        field.request_focus();
-    }
-    let fine = "A home printer’s greys are not neutral: have one print measured, or compare it with a bought card once.";
+    let entered = path_field(ui, "Path of the PDF to write", &mut page.path);
+    let fine = "A home printer’s greys are not neutral. Have one print measured, or photograph it beside a card that was, \
+                and write the values under “Card values…”: the bars become shorter.";
     ui.label(RichText::new(fine).color(theme::palette(ui).weak));
-    let (yes, cancelled) = buttons(ui, "Write the card", !page.path.trim().is_empty());
+    let typed = !page.path.trim().is_empty();
+    let (clicked, cancelled) = buttons(ui, "Write the card", typed);
     if cancelled {
         ui.close();
     }
-    yes.then(|| Action::WriteCardPage(page.clone()))
+    ((clicked || entered) && typed).then(|| Action::WriteCardPage(page.clone()))
 }
 
 impl State {

@@ -29,10 +29,13 @@ impl State {
     pub(in crate::app) fn write_report(&mut self, path: PathBuf, replace: bool) {
         self.sheet = None;
         if ReportKind::of(&path).is_none() {
-            return self.tell(
-                format!("{}: the ending does not say what kind of report to write.", path.display()),
+            let typed = path.display().to_string();
+            self.tell(
+                format!("{typed}: the ending does not say what kind of report to write."),
                 "Name a file that ends with .pdf, .html, .csv or .txt.",
             );
+            self.sheet = Some(Sheet::ReportPath(typed));
+            return;
         }
         if !replace && path.exists() {
             self.sheet = Some(Sheet::ReplaceReport(path));

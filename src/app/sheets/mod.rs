@@ -9,7 +9,7 @@ mod unsaved;
 
 use egui::{Id, Modal, RichText, Ui};
 
-use super::action::{Action, Sheet};
+use super::action::{Action, Message, Sheet};
 use super::card_page;
 use super::collection::records::CollectionAction;
 use super::command::Front;
@@ -21,13 +21,18 @@ use super::tray::act::TrayAction;
 use card_list::card_list;
 use files::{has_case, outside, replace};
 use keys::key_sheet;
-pub(super) use paths::expanded;
-use paths::{path, sort_folder};
+pub(super) use paths::{expanded, path_field};
+use paths::{path, report, sort_folder};
 use unsaved::{recover, unsaved, unsaved_work};
 
 /// Shows the sheet in front, if there is one, and the message.
 pub(super) fn show(ui: &mut Ui, state: &mut State, actions: &mut Vec<Action>) {
-    message(ui, state, actions);
+    // What went wrong with a sheet stands in it, not behind it.
+    let in_sheet = |message: &&Message| state.sheet.is_some() && !message.remedy.is_empty();
+    let problem = state.message.as_ref().filter(in_sheet).cloned();
+    if problem.is_none() {
+        message(ui, state, actions);
+    }
     let shown_frames = Id::unique("frames of the sheet");
     let Some(mut sheet) = state.sheet.take() else {
         ui.data_mut(|data| data.remove::<u8>(shown_frames));
@@ -48,7 +53,7 @@ pub(super) fn show(ui: &mut Ui, state: &mut State, actions: &mut Vec<Action>) {
     let id = Id::unique(("sheet", std::mem::discriminant(&sheet)));
     let response = Modal::new(id).frame(frame).show(ui.ctx(), |ui| {
         ui.set_max_width(560.0_f32.min(ui.ctx().content_rect().width() - 2.0 * theme::SPACE_XL));
-        match &mut sheet {
+        let action = match &mut sheet {
             Sheet::OpenPath(text) => {
                 path(ui, "Open a photo or a case", "Path of the file", "Open", text).map(Action::Open)
             }
@@ -78,11 +83,7 @@ pub(super) fn show(ui: &mut Ui, state: &mut State, actions: &mut Vec<Action>) {
                 path(ui, "Collection", "Path of the folder with your records", "Use", text)
                     .map(|path| Action::Collection(CollectionAction::OpenFolder(path)))
             }
-            Sheet::ReportPath(text) => {
-                let label = "Path of the report; it ends with .pdf, .html, .csv or .txt";
-                path(ui, "Write a report", label, "Write", text)
-                    .map(|path| Action::Report { path, replace: false })
-            }
+            Sheet::ReportPath(text) => report(ui, text).map(|path| Action::Report { path, replace: false }),
             Sheet::ReplaceReport(path) => replace(ui, path, "What is in it is lost when you replace it.")
                 .then(|| Action::Report { path: path.to_owned(), replace: true }),
             Sheet::CardList(sheet) => card_list(ui, sheet),
@@ -98,7 +99,12 @@ pub(super) fn show(ui: &mut Ui, state: &mut State, actions: &mut Vec<Action>) {
             Sheet::HasCase(path) => has_case(ui, path),
             Sheet::Unsaved(next) => unsaved(ui, next),
             Sheet::UnsavedWork(work) => unsaved_work(ui, *work),
+        };
+        if let Some(problem) = &problem {
+            ui.separator();
+            told(ui, problem);
         }
+        action
     });
     state.found = found;
     let asked_to_close = response.should_close();
@@ -121,7 +127,11 @@ pub(super) fn show(ui: &mut Ui, state: &mut State, actions: &mut Vec<Action>) {
             }
             actions.push(action);
         }
-        None if asked_to_close => actions.push(Action::Show(None)),
+        None if asked_to_close => {
+            // What went wrong in the sheet goes with it.
+            actions.extend(problem.map(|_| Action::DismissMessage));
+            actions.push(Action::Show(None));
+        }
         None => state.sheet = Some(sheet),
     }
 }
@@ -150,16 +160,20 @@ fn message(ui: &mut Ui, state: &State, actions: &mut Vec<Action>) {
         |ui| {
             egui::Frame::popup(ui.style()).show(ui, |ui| {
                 ui.set_max_width(width);
-                // What went well asks for nothing.
-                let mark = if message.remedy.is_empty() { "" } else { "! " };
-                ui.label(RichText::new(format!("{mark}{}", message.text)).strong());
-                if !message.remedy.is_empty() {
-                    ui.label(&message.remedy);
-                }
+                told(ui, message);
                 if ui.button("Close").on_hover_text("Close this message (Escape).").clicked() {
                     actions.push(Action::DismissMessage);
                 }
             });
         },
     );
+}
+
+fn told(ui: &mut Ui, message: &Message) {
+    // What went well asks for nothing.
+    let mark = if message.remedy.is_empty() { "" } else { "! " };
+    ui.label(RichText::new(format!("{mark}{}", message.text)).strong());
+    if !message.remedy.is_empty() {
+        ui.label(&message.remedy);
+    }
 }

@@ -5,6 +5,7 @@ use egui::{Key, TextEdit, Ui};
 use super::buttons;
 use crate::app::action::Action;
 use crate::app::theme;
+use crate::app::toolbar;
 use crate::app::tray::act::TrayAction;
 
 pub(super) fn path(
@@ -15,14 +16,50 @@ pub(super) fn path(
     text: &mut String,
 ) -> Option<std::path::PathBuf> {
     ui.heading(title);
+    let entered = path_field(ui, label, text);
+    let typed = text.trim();
+    let (clicked, cancelled) = buttons(ui, yes, !typed.is_empty());
+    if cancelled {
+        ui.close();
+    }
+    ((clicked || entered) && !typed.is_empty()).then(|| expanded(typed))
+}
+
+/// The field in which a sheet's path is typed; it takes the keys at once. Answers whether Enter was pressed in it, which
+/// does what the sheet is for.
+pub(in crate::app) fn path_field(ui: &mut Ui, label: &str, text: &mut String) -> bool {
     let label = ui.label(label);
     let field = ui.add(TextEdit::singleline(text).desired_width(520.0)).labelled_by(label.id);
     let entered = field.lost_focus() && ui.input(|input| input.key_pressed(Key::Enter));
     if ui.memory(|memory| memory.focused().is_none()) && !entered {
         field.request_focus();
     }
+    entered
+}
+
+/// Where a report shall go. Its kind is that of the path's ending, which the buttons write.
+pub(super) fn report(ui: &mut Ui, text: &mut String) -> Option<std::path::PathBuf> {
+    ui.heading("Write a report");
+    ui.horizontal_wrapped(|ui| {
+        for (name, ending, about) in [
+            ("PDF", "pdf", "Pages with pictures, to print or to send."),
+            ("Web page", "html", "One file with pictures, for any browser (HTML)."),
+            ("Table", "csv", "A row a part or a record, for a spreadsheet (CSV)."),
+            ("Short text", "txt", "Plain words, to paste into a message."),
+        ] {
+            let path = std::path::Path::new(text.trim());
+            let chosen = path.extension().is_some_and(|now| now.eq_ignore_ascii_case(ending));
+            let named = path.file_name().is_some();
+            let button = toolbar::choice_button(chosen, name);
+            if ui.add_enabled(named, button).on_hover_text(about).clicked() {
+                *text = path.with_extension(ending).display().to_string();
+            }
+        }
+    });
+    ui.add_space(theme::SPACE_S);
+    let entered = path_field(ui, "Path of the report", text);
     let typed = text.trim();
-    let (clicked, cancelled) = buttons(ui, yes, !typed.is_empty());
+    let (clicked, cancelled) = buttons(ui, "Write", !typed.is_empty());
     if cancelled {
         ui.close();
     }
@@ -36,19 +73,16 @@ pub(super) fn sort_folder(ui: &mut Ui, folder: &mut String, known: &mut String) 
          file of the folder. Results go into a folder “sorted” inside it.",
     );
     ui.add_space(theme::SPACE_S);
-    let label = ui.label("Path of the folder");
-    let field = ui.add(TextEdit::singleline(folder).desired_width(520.0)).labelled_by(label.id);
-    if ui.memory(|memory| memory.focused().is_none()) {
-        field.request_focus();
-    }
+    let entered = path_field(ui, "Path of the folder", folder);
     let label = ui.label("Shades in the card’s boxes, from the left, with commas (a dash for an empty box)");
     ui.add(TextEdit::singleline(known).hint_text("none").desired_width(520.0)).labelled_by(label.id);
     let typed = folder.trim();
-    let (yes, cancelled) = buttons(ui, "Sort", !typed.is_empty());
+    let (clicked, cancelled) = buttons(ui, "Sort", !typed.is_empty());
     if cancelled {
         ui.close();
     }
-    (yes && !typed.is_empty()).then(|| Action::Tray(TrayAction::SortFolder(expanded(typed), known.clone())))
+    ((clicked || entered) && !typed.is_empty())
+        .then(|| Action::Tray(TrayAction::SortFolder(expanded(typed), known.clone())))
 }
 
 /// A path as a person types it: quotes around it and a `~` in front are understood.
