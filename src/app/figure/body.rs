@@ -74,6 +74,29 @@ pub(super) fn known(
     line.slots.iter().map(one).collect()
 }
 
+/// What is said of the parts, in a line: those that ask for a look by name, the others together.
+pub(super) fn parts_in_a_line(known: &[Known]) -> String {
+    let of = |verdict: Verdict| known.iter().filter(move |k| k.verdict == verdict);
+    let mut said: Vec<String> = Vec::new();
+    for (verdict, words) in [
+        (Verdict::Foreign, "Does not belong"),
+        (Verdict::Doubtful, "Doubtful"),
+        (Verdict::Missing, "Missing"),
+    ] {
+        let names: Vec<&str> = of(verdict).map(|k| k.name.as_str()).collect();
+        if !names.is_empty() {
+            said.push(format!("{words}: {}.", names.join(", ")));
+        }
+    }
+    match (of(Verdict::Belongs).count(), said.is_empty()) {
+        (0, true) => "Nothing was seen of its parts yet.".into(),
+        (0, false) => said.join(" "),
+        (1, true) => "The one part that was seen belongs.".into(),
+        (_, true) => "All parts that were seen belong.".into(),
+        (_, false) => format!("{} All others that were seen belong.", said.join(" ")),
+    }
+}
+
 fn verdict(slot: &LineSlot, findings: &Findings) -> (Verdict, &'static str, String) {
     if findings.missing.iter().any(|missing| missing.slot == slot.id) {
         return (Verdict::Missing, "missing", "missing".into());
@@ -142,5 +165,19 @@ mod tests {
         let torso = known.iter().find(|k| k.name == "torso").unwrap();
         assert_eq!(torso.seen, ["life jacket", "badge: red disc?"]);
         assert!(known.iter().find(|k| k.name == "back pack").unwrap().seen.is_empty());
+    }
+
+    #[test]
+    fn what_asks_for_a_look_is_told_by_name() {
+        let case = serde_json::from_value(serde_json::json!({"sameshot_case": 1, "photo": "a.jpg"})).unwrap();
+        let mut known = known(&line(), &case, None, None);
+        assert_eq!(parts_in_a_line(&known), "Nothing was seen of its parts yet.");
+        known[0].verdict = Verdict::Belongs;
+        assert_eq!(parts_in_a_line(&known), "The one part that was seen belongs.");
+        known[1].verdict = Verdict::Foreign;
+        known[2].verdict = Verdict::Missing;
+        let [no, missing] = [&known[1].name, &known[2].name];
+        let said = format!("Does not belong: {no}. Missing: {missing}. All others that were seen belong.");
+        assert_eq!(parts_in_a_line(&known), said);
     }
 }

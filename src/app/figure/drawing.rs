@@ -1,7 +1,10 @@
 //! The plain figure: a box for each slot with its name, what is known and what is said of it. The pattern at a box's left
 //! says the same as its last line.
 
-use egui::{Painter, Pos2, Rect, Role, Sense, Shape, Stroke, Ui, WidgetInfo, pos2, vec2};
+use std::sync::Arc;
+
+use egui::text::LayoutJob;
+use egui::{Color32, Galley, Painter, Rect, Role, Sense, Shape, Stroke, Ui, WidgetInfo, pos2, vec2};
 
 use crate::figure::Line;
 
@@ -23,11 +26,11 @@ pub(super) fn show(
     actions: &mut Vec<Action>,
 ) {
     let places = places(line);
-    let rows = places.iter().map(|place| place.row + 1).max().unwrap_or(0) as f32;
     let width = ui.available_width().min(theme::FIGURE_WIDTH) - theme::SPACE_S;
-    let size = vec2(width, rows * (theme::SLOT_HEIGHT + GAP));
+    let tops = tops(ui, &places, known, width);
+    let size = vec2(width, tops.last().copied().unwrap_or_default());
     let (ground, _) = ui.allocate_exact_size(size, Sense::hover());
-    let boxes: Vec<Rect> = places.iter().map(|place| place_on(ground, place)).collect();
+    let boxes: Vec<Rect> = places.iter().map(|place| place_on(ground, place, &tops)).collect();
     joints(ui.painter(), ground.center().x, &boxes, Stroke::new(3.0, theme::palette(ui).line));
     for ((slot, known), rect) in line.slots.iter().zip(known).zip(boxes) {
         let response = ui.interact(rect, ui.scope_id().with(("slot", &slot.id)), Sense::click());
@@ -38,6 +41,8 @@ pub(super) fn show(
         if response.has_focus() {
             let ring = Stroke::new(2.0, theme::palette(ui).text);
             ui.painter().rect_stroke(rect.expand(3.0), 5.0, ring, egui::StrokeKind::Middle);
+        }
+        if response.gained_focus() {
             response.scroll_to_me(None);
         }
         if response.on_hover_text(spoken(known)).clicked() {
@@ -46,11 +51,49 @@ pub(super) fn show(
     }
 }
 
-fn place_on(ground: Rect, place: &Place) -> Rect {
+/// Where each row of boxes begins below the first one's top, and where the last ends: a row is as high as what is known
+/// of its slots needs.
+fn tops(ui: &Ui, places: &[Place], known: &[Known], width: f32) -> Vec<f32> {
+    let rows = places.iter().map(|place| place.row + 1).max().unwrap_or_default();
+    let mut lines = vec![1; rows];
+    for (place, known) in places.iter().zip(known) {
+        let room = inside(across(place, width));
+        let seen = seen_text(ui.painter(), known, room, theme::palette(ui).weak).rows.len();
+        if let Some(most) = lines.get_mut(place.row) {
+            *most = seen.max(*most);
+        }
+    }
+    let mut tops = vec![0.0];
+    for lines in lines {
+        let above = tops.last().copied().unwrap_or_default();
+        let more = (lines - 1) as f32 * ui.ctx().fonts_mut(|fonts| fonts.row_height(&theme::small()));
+        tops.push(above + theme::SLOT_HEIGHT + more + GAP);
+    }
+    tops
+}
+
+/// Width of a box.
+fn across(place: &Place, width: f32) -> f32 {
+    place.across[1] * (width + GAP) / 3.0 - GAP
+}
+
+/// Width of the text in a box.
+fn inside(across: f32) -> f32 {
+    across - theme::SLOT_BAND - 2.0 * theme::SPACE_S - 2.0
+}
+
+/// What is known of a slot, in as many lines as it takes and no more than four.
+fn seen_text(painter: &Painter, known: &Known, width: f32, ink: Color32) -> Arc<Galley> {
+    let mut job = LayoutJob::simple(known.seen.join(", "), theme::small(), ink, width.max(1.0));
+    job.wrap.max_rows = 4;
+    painter.layout_job(job)
+}
+
+fn place_on(ground: Rect, place: &Place, tops: &[f32]) -> Rect {
     let third = (ground.width() + GAP) / 3.0;
-    let min =
-        ground.min + vec2(place.across[0] * third, place.row as f32 * (theme::SLOT_HEIGHT + GAP) + GAP / 2.0);
-    Rect::from_min_size(min, vec2(place.across[1] * third - GAP, theme::SLOT_HEIGHT))
+    let [top, below] = [place.row, place.row + 1].map(|row| tops.get(row).copied().unwrap_or_default());
+    let min = ground.min + vec2(place.across[0] * third, top + GAP / 2.0);
+    Rect::from_min_size(min, vec2(across(place, ground.width()), below - top - GAP))
 }
 
 /// Short lines where boxes meet, so that they read as one body.
@@ -108,14 +151,14 @@ fn paint(ui: &Ui, rect: Rect, known: &Known, edge: f32) {
         painter.rect_stroke(patch, 1.0, Stroke::new(1.0, grey.border), egui::StrokeKind::Outside);
         right = patch.left() - theme::SPACE_S;
     }
-    let line = |n: f32, to: f32, text: &str, ink| {
-        let at: Pos2 = pos2(left, rect.top() + 3.0 + (n + 0.5) * (theme::SLOT_HEIGHT - 6.0) / 3.0);
-        cut_text(&painter, at, to - left, text, ink);
-    };
+    // The name at the top, the word at the bottom, what is known between them.
+    let line = (theme::SLOT_HEIGHT - 6.0) / 3.0;
     let name = if known.sign { format!("! {}", known.name) } else { known.name.clone() };
-    line(0.0, right, &name, grey.text);
-    line(1.0, rect.right() - theme::SPACE_S, &known.seen.join(", "), grey.weak);
-    line(2.0, rect.right() - theme::SPACE_S, known.word, grey.text);
+    cut_text(&painter, pos2(left, rect.top() + 3.0 + 0.5 * line), right - left, &name, grey.text);
+    let right = rect.right() - theme::SPACE_S;
+    let seen = seen_text(&painter, known, right - left, grey.weak);
+    painter.galley(pos2(left, rect.top() + 3.0 + line), seen, grey.weak);
+    cut_text(&painter, pos2(left, rect.bottom() - 3.0 - 0.5 * line), right - left, known.word, grey.text);
 }
 
 /// Solid: belongs; slanting lines: doubtful; crossed lines: does not belong; empty: nothing there or nothing seen.

@@ -1,6 +1,7 @@
 //! The panel of the figure: its slots as a plain figure with what is known, the slot looked at, and beside them who it is.
 
-use egui::{Align, Label, Layout, Ui, vec2};
+use egui::style::ScrollAnimation;
+use egui::{Align, Id, Label, Layout, Rect, Ui, vec2};
 
 use super::body;
 use super::drawing;
@@ -30,17 +31,23 @@ pub(in crate::app) fn show(
         Some(Err(text)) => format!("! {text} Undo the last change, and save your marks."),
         None => "Weighing…".into(),
     };
-    // As high with one line as with two, so that nothing jumps while a figure is weighed.
-    let lines = 2.0 * ui.text_style_height(&egui::TextStyle::Heading);
+    let known = body::known(&guide.line, session.case(), session.measurement(), found);
+    // As high while it is weighed as with who it is in one line and its parts in the next.
+    let lines = 2.0 * ui.text_style_height(&egui::TextStyle::Heading) + theme::SPACE_S;
     ui.allocate_ui(vec2(ui.available_width(), lines), |ui| {
         ui.set_min_height(lines);
+        ui.spacing_mut().item_spacing.y = theme::SPACE_S;
         ui.add(Label::new(egui::RichText::new(headline).heading()).wrap());
+        if found.is_some() {
+            ui.add(Label::new(body::parts_in_a_line(&known)).wrap());
+        }
     });
     ui.add_space(theme::SPACE_S);
     let mut figure = |ui: &mut Ui, actions: &mut Vec<Action>| {
-        let known = body::known(&guide.line, session.case(), session.measurement(), found);
         drawing::show(ui, &guide.line, &known, chosen, actions);
+        let top = ui.cursor().left_top();
         slot::show(ui, session, (guide, &known), chosen, thumbs, actions);
+        bring_into_sight(ui, chosen, Rect::from_min_max(top, ui.min_rect().right_bottom()));
     };
     let finding = |ui: &mut Ui, actions: &mut Vec<Action>| {
         if let Some(found) = found {
@@ -64,6 +71,28 @@ pub(in crate::app) fn show(
     });
 }
 
+/// In a low window what can be said of a slot lies below the edge: it comes up once the slot is chosen.
+fn bring_into_sight(ui: &Ui, chosen: Option<&str>, form: Rect) {
+    let key = Id::unique("slot brought into sight");
+    let before: Option<String> = ui.data(|data| data.get_temp(key));
+    if before.as_deref() == chosen {
+        return;
+    }
+    ui.data_mut(|data| match chosen {
+        Some(slot) => {
+            data.insert_temp(key, slot.to_owned());
+        }
+        None => data.remove::<String>(key),
+    });
+    if chosen.is_some() {
+        let first = form.with_max_y(form.bottom().min(form.top() + SEEN_AT_LEAST));
+        ui.scroll_to_rect_animation(first, None, ScrollAnimation::none());
+    }
+}
+
+/// So much of it.
+const SEEN_AT_LEAST: f32 = 210.0;
+
 /// One of the two columns; each scrolls by itself, so that the ranking stays in sight while a slot is filled in.
 fn half(ui: &mut Ui, id: &str, size: egui::Vec2, content: impl FnOnce(&mut Ui)) {
     ui.allocate_ui_with_layout(size, Layout::top_down(Align::Min), |ui| {
@@ -83,6 +112,9 @@ fn without_guide(ui: &mut Ui, session: &Session, actions: &mut Vec<Action>) {
             .into(),
     };
     ui.add(Label::new(text).wrap());
-    toolbar::command(ui, Command::ChooseGuide, true, actions);
-    toolbar::command(ui, Command::EditGuide, true, actions);
+    ui.add_space(theme::SPACE_S);
+    ui.horizontal(|ui| {
+        toolbar::command(ui, Command::ChooseGuide, true, actions);
+        toolbar::command(ui, Command::NewGuide, true, actions);
+    });
 }
