@@ -36,6 +36,7 @@ mod settings;
 mod sheets;
 mod state;
 mod status;
+mod steps;
 mod strip;
 mod theme;
 mod thumbs;

@@ -59,7 +59,7 @@ fn open_zoom_mark_the_card_mark_two_parts_save_and_reopen() {
     let folder = tempfile::tempdir().unwrap();
     let photo = bench_photo(folder.path());
     let mut walk = Walk::open(None, USUAL);
-    assert!(walk.shows("drop a photo"), "the first page says what to do");
+    assert!(walk.shows("drop it on this window"), "the first page says what to do");
     walk.open_by_path(&photo);
     walk.wait_for("Photo bench.png, 1200 × 900 pixels");
 

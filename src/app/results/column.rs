@@ -1,6 +1,6 @@
 //! The column beside the photo: results part by part, parts compared, the photo's facts.
 
-use egui::{Label, RichText, Ui};
+use egui::{Align, Id, Label, Layout, RichText, Ui, vec2};
 
 use crate::case::MarkKey;
 
@@ -16,6 +16,7 @@ use crate::app::figure;
 use crate::app::scrolling::scrolled;
 use crate::app::session::Session;
 use crate::app::state::State;
+use crate::app::steps::{Stage, step};
 use crate::app::theme;
 use crate::app::thumbs::Thumbs;
 use crate::app::toolbar;
@@ -26,6 +27,7 @@ use crate::app::words;
 pub(in crate::app) fn show(ui: &mut Ui, state: &State, thumbs: &mut Thumbs, actions: &mut Vec<Action>) {
     let Some(session) = &state.session else { return };
     ui.horizontal_wrapped(|ui| {
+        beside_tabs(ui, state.tab, session);
         // All six in one row of the column's usual width.
         theme::tighten(ui);
         for (command, tab) in [
@@ -52,6 +54,27 @@ pub(in crate::app) fn show(ui: &mut Ui, state: &State, thumbs: &mut Thumbs, acti
         Tab::Tray => tray::panel::show(ui, state, session, actions),
         Tab::Figure => figure::panel::show(ui, session, state.figure_slot.as_deref(), thumbs, actions),
     }
+}
+
+/// What stands at the left of the tabs where the figure makes the column wider: they keep their place on the screen, so
+/// that the mouse finds the next one where it saw it.
+fn beside_tabs(ui: &mut Ui, tab: Tab, session: &Session) {
+    let id = Id::unique("width of the tabs");
+    let width = ui.available_width();
+    if tab != Tab::Figure {
+        ui.data_mut(|data| data.insert_temp(id, width));
+        return;
+    }
+    let usual = ui.data(|data| data.get_temp(id)).unwrap_or(theme::COLUMN_WIDTH - 2.0 * theme::SPACE_M - 1.0);
+    let room = width - usual - ui.spacing().item_spacing.x;
+    if room < theme::SPACE_XL {
+        return;
+    }
+    let line = session.guide().map(|guide| guide.line.as_str()).unwrap_or_default();
+    ui.allocate_ui_with_layout(vec2(room, theme::TOUCH), Layout::left_to_right(Align::Center), |ui| {
+        ui.set_width(room);
+        ui.add(Label::new(RichText::new(line).heading()).truncate());
+    });
 }
 
 fn parts(ui: &mut Ui, session: &Session, reveal: bool, actions: &mut Vec<Action>) {
@@ -122,19 +145,14 @@ fn empty(ui: &mut Ui, session: &Session) {
     ui.add_space(theme::SPACE_M);
     ui.heading("No part is measured yet");
     ui.add_space(theme::SPACE_S);
-    let now = words::way(session.case(), session.references.is_some()).iter().position(|step| !step.done);
-    for (i, step) in words::way(session.case(), session.references.is_some()).iter().enumerate() {
-        let state = if step.done {
-            "done"
-        } else if now == Some(i) {
-            "next"
-        } else {
-            "later"
+    let way = words::way(session.case(), session.references.is_some());
+    let now = way.iter().position(|step| !step.done);
+    for (i, one) in way.iter().enumerate() {
+        let stage = match one.done {
+            true => Stage::Done,
+            false if now == Some(i) => Stage::Next,
+            false => Stage::Later,
         };
-        let text = RichText::new(format!("{}.  {} – {state}", i + 1, step.name));
-        let text = if now == Some(i) { text.strong() } else { text.color(theme::palette(ui).weak) };
-        ui.label(text);
-        ui.indent(i, |ui| ui.add(Label::new(step.about).wrap()));
-        ui.add_space(theme::SPACE_S);
+        step(ui, (i + 1, stage), (one.name, one.about), |_| ());
     }
 }
