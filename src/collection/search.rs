@@ -57,6 +57,8 @@ pub enum SortBy {
     Doubt,
     /// Missing parts, the most first.
     Missing,
+    /// Doubtful parts, the most first.
+    DoubtfulParts,
     /// Day of the newest finding, the latest first.
     Date,
 }
@@ -79,6 +81,9 @@ pub fn sort(rows: &[Row], chosen: &mut [usize], by: SortBy, backwards: bool) {
         }
         SortBy::Missing => chosen.sort_by_cached_key(|i| {
             rows.get(*i).map(|row| (std::cmp::Reverse(row.missing.len()), name(row)))
+        }),
+        SortBy::DoubtfulParts => chosen.sort_by_cached_key(|i| {
+            rows.get(*i).map(|row| (std::cmp::Reverse(row.doubtful.len()), name(row)))
         }),
         SortBy::Date => chosen
             .sort_by_cached_key(|i| rows.get(*i).map(|row| (std::cmp::Reverse(row.date.clone()), name(row)))),

@@ -8,3 +8,4 @@ pub(super) mod records;
 pub(super) mod report;
 pub(super) mod table;
 mod taken_back;
+mod totals;

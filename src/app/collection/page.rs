@@ -7,7 +7,7 @@ use crate::collection::Filter;
 use super::gallery;
 use super::record;
 use super::records::{Checks, CollectionAction, CollectionPage, Layout, Seen};
-use super::{table, taken_back};
+use super::{table, taken_back, totals};
 use crate::app::action::Action;
 use crate::app::command::Command;
 use crate::app::scrolling::scrolled;
@@ -161,7 +161,7 @@ fn records(
         });
     }
     if page.layout == Layout::Totals {
-        return table::lines(ui, &seen.lines);
+        return totals::show(ui, &seen.lines);
     }
     ui.label(format!("{} of {}", page.chosen.len(), words::count(seen.rows.len(), "record", "records")));
     if page.chosen.is_empty() {

@@ -5,12 +5,12 @@ use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
 use super::taken_back::Change;
+use super::totals::{Entry, entries};
 use crate::case::PathRule;
 use crate::collection::{Filter, Record, Row, SortBy, Totals, index, name_slots, sort, totals};
 use crate::jobs::{Progress, Task, Wake};
 use crate::keeping::{CheckWith, Checked, Details, check, keep_checked};
 use crate::problem::Problem;
-use crate::report::{spare_words, want_words};
 use crate::storage::{self, collection_guides, open_collection, outdated, resolve_inside};
 
 /// What the page asks for.
@@ -70,8 +70,8 @@ pub(in crate::app) struct Seen {
     pub photos: Vec<Option<PathBuf>>,
     /// What it has and lacks.
     pub totals: Totals,
-    /// The totals line by line, with how far each is set in.
-    pub lines: Vec<(usize, String)>,
+    /// The totals, line by line.
+    pub lines: Vec<Entry>,
     /// Rows whose finding rests on files that are other ones by now.
     pub outdated: Vec<usize>,
     /// What could not be read.
@@ -249,7 +249,7 @@ fn look(folder: &Path, rule: PathRule) -> Result<Option<Seen>, Problem> {
     let photo = |row: &Row| resolve_inside(&folder, row.photo.as_ref()?, rule).ok();
     Ok(Some(Seen {
         photos: rows.iter().map(photo).collect(),
-        lines: lines_of(&totals),
+        lines: entries(&totals),
         problems: opened.problems.into_iter().chain(unread).collect(),
         folder,
         records: opened.records,
@@ -258,29 +258,6 @@ fn look(folder: &Path, rule: PathRule) -> Result<Option<Seen>, Problem> {
         outdated,
         leads_out,
     }))
-}
-
-fn lines_of(totals: &Totals) -> Vec<(usize, String)> {
-    let mut lines = Vec::new();
-    for line in &totals.lines {
-        let at_hand = line.issues.iter().filter(|issue| issue.figures > 0).count();
-        lines.push((0, format!("{}: {at_hand} of {} at hand", line.line, line.issues.len())));
-        for issue in &line.issues {
-            let who = crate::figure::name_and_run(&issue.character, &issue.run);
-            let count = match issue.figures {
-                0 | 1 => String::new(),
-                n => format!(", the best of {n}"),
-            };
-            lines.push((1, format!("{who}: {}{count}", issue.state.words())));
-        }
-        let heading = if line.wants.is_empty() { "No part is wanted" } else { "Wanted parts" };
-        lines.push((1, heading.into()));
-        for want in &line.wants {
-            lines.push((2, want_words(want)));
-            lines.extend(want.spares.iter().map(|spare| (3, spare_words(spare))));
-        }
-    }
-    lines
 }
 
 fn look_again(seen: &Seen, rule: PathRule, progress: &Progress) -> Checks {

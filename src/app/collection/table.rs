@@ -12,13 +12,13 @@ use crate::app::scrolling::by_keys;
 use crate::app::theme;
 
 /// Names of the columns, what each is ordered by, and its share of the width.
-const COLUMNS: [(&str, Option<SortBy>, f32); 6] = [
-    ("Name", Some(SortBy::Name), 0.25),
-    ("Who it is", Some(SortBy::Character), 0.25),
-    ("How sure", Some(SortBy::Doubt), 0.1),
-    ("Missing", Some(SortBy::Missing), 0.15),
-    ("Doubtful", None, 0.13),
-    ("Date", Some(SortBy::Date), 0.12),
+const COLUMNS: [(&str, SortBy, f32); 6] = [
+    ("Name", SortBy::Name, 0.25),
+    ("Who it is", SortBy::Character, 0.25),
+    ("How sure", SortBy::Doubt, 0.1),
+    ("Missing", SortBy::Missing, 0.15),
+    ("Doubtful", SortBy::DoubtfulParts, 0.13),
+    ("Date", SortBy::Date, 0.12),
 ];
 
 /// Where the text of a cell begins: in line with that of its column's button.
@@ -75,11 +75,6 @@ fn heads(ui: &mut Ui, page: &CollectionPage, asked: &mut Vec<CollectionAction>) 
     for (name, by, share) in COLUMNS {
         let rect = Rect::from_min_size(pos2(left, full.top()), vec2(share * full.width(), full.height()));
         left = rect.right();
-        let Some(by) = by else {
-            let at = pos2(rect.left() + INSET, rect.center().y);
-            cut_text(ui.painter(), at, rect.width(), name, theme::palette(ui).weak);
-            continue;
-        };
         let turned = page.order == (by, true);
         let text = if turned { format!("{name} (turned)") } else { name.to_owned() };
         // At the left, as what stands below it.
@@ -116,24 +111,4 @@ fn line(ui: &Ui, rect: Rect, row: &Row, chosen: bool) {
         left += width;
     }
     ui.painter().hline(rect.x_range(), rect.bottom(), Stroke::new(1.0, grey.line));
-}
-
-/// Lines of text, set in so far each.
-pub(super) fn lines(ui: &mut Ui, lines: &[(usize, String)]) {
-    // Nothing here is pressed, so lines stand close.
-    let height = ui.text_style_height(&egui::TextStyle::Body);
-    ui.spacing_mut().interact_size.y = height;
-    ui.spacing_mut().item_spacing.y = theme::SPACE_S;
-    ScrollArea::vertical().auto_shrink(false).show_rows(ui, height, lines.len(), |ui, range| {
-        by_keys(ui);
-        for (depth, text) in lines.get(range).unwrap_or_default() {
-            ui.horizontal(|ui| {
-                ui.set_min_height(height);
-                ui.add_space(*depth as f32 * theme::SPACE_L);
-                let text = egui::RichText::new(text);
-                let text = if *depth == 0 { text.strong() } else { text };
-                ui.add(egui::Label::new(text).truncate());
-            });
-        }
-    });
 }

@@ -94,6 +94,7 @@ pub(in crate::cli) enum Order {
     Character,
     Doubt,
     Missing,
+    DoubtfulParts,
     Date,
 }
 
@@ -104,6 +105,7 @@ impl From<Order> for SortBy {
             Order::Character => SortBy::Character,
             Order::Doubt => SortBy::Doubt,
             Order::Missing => SortBy::Missing,
+            Order::DoubtfulParts => SortBy::DoubtfulParts,
             Order::Date => SortBy::Date,
         }
     }
