@@ -1,11 +1,11 @@
 //! The strip under the photo: the selected mark and what can be said of it, or the next step.
 
-use egui::{Id, Label, RichText, TextEdit, Ui};
+use egui::{Align, Id, Label, Layout, Response, RichText, TextEdit, Ui, vec2};
 
 use crate::case::{Edit, MarkKey, MarkKind, Surface};
 use crate::guide::slot_id;
 
-use super::action::{Action, Tool};
+use super::action::{Action, Tab, Tool};
 use super::card::{self, CardStep};
 use super::choosing::{Choosing, choose};
 use super::command::Command;
@@ -84,7 +84,13 @@ fn drawing_hint(state: &State) -> Option<String> {
 }
 
 fn next_step(ui: &mut Ui, state: &State, session: &Session, actions: &mut Vec<Action>) {
-    let (text, command) = words::next_step(session.case(), session.references.is_some());
+    let (text, command) = match state.tab {
+        Tab::Tray if session.case().tray.is_none() && session.case().readings.is_empty() => (
+            "Find the parts: the printed card and everything that lies loose around it are outlined and numbered.",
+            Some(Command::FindParts),
+        ),
+        _ => words::next_step(session.case(), session.references.is_some()),
+    };
     let advice = command.is_none().then(|| session.measurement().and_then(words::best_advice_told)).flatten();
     ui.strong("Next");
     if let Some(advice) = advice {
@@ -93,7 +99,8 @@ fn next_step(ui: &mut Ui, state: &State, session: &Session, actions: &mut Vec<Ac
     ui.add(Label::new(text).wrap());
     if let Some(command) = command {
         ui.horizontal(|ui| {
-            toolbar::command(ui, command, true, actions);
+            let idle = command != Command::FindParts || state.tray.looking.is_none();
+            toolbar::command(ui, command, idle, actions);
             if command == Command::MarkCard {
                 toolbar::command(ui, Command::FindCard, state.tray.looking.is_none(), actions);
             }
@@ -105,7 +112,7 @@ fn next_step(ui: &mut Ui, state: &State, session: &Session, actions: &mut Vec<Ac
 }
 
 fn name(ui: &mut Ui, session: &Session, mark: &MarkKey, focus: bool, actions: &mut Vec<Action>) {
-    let label = ui.label("Name");
+    let label = field_label(ui, "Name");
     let id = Id::unique("name of the mark");
     let typing = ui.memory(|memory| memory.has_focus(id));
     // While a name is typed it may be empty or taken for a moment; the case keeps the last good one.
@@ -133,6 +140,19 @@ fn name(ui: &mut Ui, session: &Session, mark: &MarkKey, focus: bool, actions: &m
         ui.label(if text.trim().is_empty() { "! A mark needs a name" } else { "! That name is taken" });
     }
 }
+
+/// The word before a field, so wide that fields below one another begin in line.
+fn field_label(ui: &mut Ui, word: &str) -> Response {
+    let size = vec2(FIELD_LABEL, theme::TOUCH);
+    ui.allocate_ui_with_layout(size, Layout::left_to_right(Align::Center), |ui| {
+        ui.set_min_width(FIELD_LABEL);
+        ui.label(word)
+    })
+    .inner
+}
+
+/// Room for such a word.
+const FIELD_LABEL: f32 = 38.0;
 
 fn select_all(ui: &Ui, id: Id, length: usize) {
     use egui::text::{CCursor, CCursorRange};
@@ -182,11 +202,13 @@ fn slot(ui: &mut Ui, session: &Session, mark: &MarkKey, actions: &mut Vec<Action
     ui.horizontal_wrapped(|ui| {
         // Most figures' slots fit on one line of a small window.
         theme::tighten(ui);
-        let label = ui.label("Slot");
+        let label = field_label(ui, "Slot").on_hover_text(
+            "The place in a figure. Under “Figure” what was measured here counts for that place.",
+        );
         let guide = session.guide();
         let mut text = session.slot_words(&now);
         let field = ui
-            .add(TextEdit::singleline(&mut text).hint_text("any other").desired_width(118.0))
+            .add(TextEdit::singleline(&mut text).hint_text("any other").desired_width(130.0))
             .labelled_by(label.id);
         let set = |text: &str| {
             let slot = Some(slot_id(guide, text)).filter(|slot| !slot.is_empty());

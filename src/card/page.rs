@@ -109,7 +109,7 @@ impl Sheet<'_, '_> {
     }
 
     fn notes(&mut self) {
-        const NOTES: [&str; 12] = [
+        const NOTES: [&str; 13] = [
             "Check the scale: the rulers must be true to half a millimetre over 90 mm. Cut along the thin lines.",
             "Lay a card flat on a plain grey board among the parts, in even light; a second card at the far side helps.",
             "Cover neither the marks in the corners nor the greys; do not laminate, and let no glare fall on it.",
@@ -118,8 +118,9 @@ impl Sheet<'_, '_> {
             "each as known to 4 units of L*, 1.5 of a* and 2.5 of b* only (one standard deviation).",
             "",
             "Calibrate once for a printer, paper and ink: measure the eight greys with a spectrophotometer (Lab, D50, 2°),",
-            "or photograph the card beside one of known values and read its greys with sameshot measure. Write them down",
-            "as NAME.card.json, the lightest first, and name it with: sameshot sort FOLDER --card NAME.card.json",
+            "or photograph the card beside one of known values, mark its greys as parts and read them. Type them under",
+            "“Card values…” in the window (Ctrl+K), the lightest first, and keep them there in a file NAME.card.json;",
+            "on the command line that file is named with: sameshot sort FOLDER --card NAME.card.json",
             "",
             "{\"sameshot_card\": 1, \"print\": \"printer, paper, date\", \"steps\": [{\"lab\": [90.2, 0.1, -1.0], \"sd\": [0.5, 0.3, 0.3]}, …]}",
         ];

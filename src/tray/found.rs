@@ -44,8 +44,8 @@ impl Found {
         let Some(best) = self.cards.first() else {
             return Err(Problem::new(
                 "No card was found in this photo.",
-                "The finder knows the card that “sameshot card” prints, with two of its corner marks in sight and \
-                 at least a ninth of the photo wide. Mark any other card by hand.",
+                "Only the card that this program prints (“Grey card to print…”) can be found, with two of its corner \
+                 marks in sight and at least a ninth of the photo wide. Mark any other card by hand.",
             ));
         };
         let mut edits = Vec::new();

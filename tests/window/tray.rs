@@ -85,9 +85,13 @@ fn the_tray_is_found_sorted_changed_and_kept() {
     let (_folder, path) = tray_folder();
     let mut walk = Walk::open(Some(path.clone()), TALL);
     found(&mut walk);
-    for label in
-        ["Card with strip: 4 of 4", "Undecided: ", "Limbs and bodies", "× ", "Shade of the part in box 1"]
-    {
+    for label in [
+        "The card is found by 4 of its 4",
+        "Undecided: ",
+        "Limbs and bodies",
+        "× ",
+        "Shade of the part in box 1",
+    ] {
         assert!(walk.shows(label), "{label}");
     }
     let first = save(&mut walk, &path, "the parts in the file", |case| case.tray.is_some());
@@ -175,7 +179,7 @@ fn the_tray_is_found_sorted_changed_and_kept() {
     again.press(Key::F3);
     again.wait_for("May be left and right");
     again.wait("the sorting", |walk| !walk.shows("Sorting…"));
-    assert!(again.shows("Card with strip: 4 of 4"));
+    assert!(again.shows("The card is found by 4 of its 4"));
     again.press_with(Modifiers::COMMAND.plus(Modifiers::SHIFT), Key::S);
     assert_eq!(saved(&path), dropped);
 }

@@ -56,7 +56,7 @@ fn pane(
 ) -> Bench {
     let path = seen.session.case_path.as_ref().unwrap_or(&seen.session.photo_path);
     let name = path.file_name().unwrap_or_default().to_string_lossy();
-    let margin = Margin::symmetric(theme::SPACE_M as i8, theme::SPACE_S as i8);
+    let margin = Margin::symmetric(theme::SPACE_M as i8, theme::SPACE_M as i8);
     Frame::new().inner_margin(margin).show(ui, |ui| {
         let which = if side == Side::First { "Left" } else { "Right" };
         ui.add(Label::new(RichText::new(format!("{which}: {name}")).strong()).truncate())

@@ -129,7 +129,8 @@ fn rows(
                 // An id of its own keeps the focus while parts come and go.
                 let field = TextEdit::singleline(text).id(Id::unique((what, &reading.id)));
                 // What a specimen is called unless the person says otherwise.
-                let field = if what == "Specimen" { field.hint_text(&reading.id) } else { field };
+                let hint = if what == "Specimen" { &reading.id } else { "family/shade" };
+                let field = field.hint_text(hint);
                 let field = ui
                     .add_sized([width, theme::TOUCH], field)
                     .accessible_name(format!("{what} of {}", reading.id));

@@ -14,8 +14,9 @@ use crate::tray::found::box_id;
 /// The card and the parts in its boxes.
 pub(super) fn card(ui: &mut Ui, session: &Session, actions: &mut Vec<Action>) {
     let Some(card) = &session.case().card_found else { return };
-    let text = format!("Card {}: {} of 4 corner marks, quality {:.2}.", card.card, card.marks, card.quality);
-    ui.add(Label::new(text).wrap());
+    let text = format!("The card is found by {} of its 4 corner marks.", card.marks);
+    let more = format!("Card {}; its marks agree with a quality of {:.2} of 1.", card.card, card.quality);
+    ui.add(Label::new(text).wrap()).on_hover_text(more);
     let taken: Vec<usize> =
         (1..).zip(&card.boxes).filter(|(_, place)| place.is_some()).map(|(n, _)| n).collect();
     let Some(references) = session.references.as_deref().filter(|_| !taken.is_empty()) else {

@@ -51,7 +51,13 @@ fn list(ui: &mut Ui, state: &State, session: &Session, actions: &mut Vec<Action>
     if session.case().loose_parts().is_empty() {
         return empty(ui);
     }
-    weak(ui, "Choose a part by its number, here or on the photo, to split, merge, redraw or drop it.");
+    let doubt = if session.case().loose_parts().iter().any(|part| !part.doubts.is_empty()) {
+        " A ? behind a number: the outline is doubtful; choose it to see why."
+    } else {
+        ""
+    };
+    let choose = "Choose a part by its number, here or on the photo, to split, merge, redraw or drop it.";
+    weak(ui, &format!("{choose}{doubt}"));
     ui.push_id("piles", |ui| piles(ui, state, session, overview, actions));
     ui.push_id("pairs", |ui| pairs(ui, overview, actions));
     ui.push_id("limbs", |ui| limbs(ui, session, overview, actions));
