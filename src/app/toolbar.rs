@@ -98,7 +98,12 @@ fn menu(ui: &mut Ui, state: &State, actions: &mut Vec<Action>) {
     for group in Group::ALL {
         ui.menu_button(group.name(), |ui| {
             ui.set_min_width(250.0);
+            // A low window holds the longest of them.
+            ui.spacing_mut().item_spacing.y = 1.0;
             for entry in group.entries() {
+                if entry.command.begins() {
+                    ui.separator();
+                }
                 let button = Button::new(entry.text).shortcut_text(keys(ui, entry.command));
                 let why_not = state.why_not(entry.command);
                 let item = ui

@@ -127,7 +127,7 @@ open_file tray.jpg
 choose_shades "$shades"
 menu View "Tray*" F3
 picture tray-empty
-menu Marks "Find the parts*" ctrl+f
+menu "Card and tray" "Find the parts*" ctrl+f
 until_true "the tray is sorted" controls shows "*May be left and right*"
 gone "Sorting…"
 picture tray-sorted
@@ -204,7 +204,7 @@ report listing html "listing.jpg"
 menu View "Keys*" F1
 picture keys
 key Escape
-menu Marks "Card values*" ctrl+k
+menu "Card and tray" "Card values*" ctrl+k
 picture card-values
 key Escape
 menu File Save ctrl+s

@@ -39,9 +39,10 @@ fn usable(walk: &mut Walk, menu: &str, of: &[&str]) -> Vec<String> {
 fn commands_of_the_photo_are_out_of_reach_behind_what_stands_in_front() {
     let home = tempfile::tempdir().unwrap();
     let mut walk = Walk::open(None, USUAL);
-    let marks = ["Undo", "New mark", "Circle", "Find the card", "Delete mark"];
+    let marks = ["Undo", "New mark", "Circle", "Grow", "Delete mark"];
     let views = ["Larger", "Parts", "Magnifier", "Keys…"];
     assert_eq!(usable(&mut walk, "Marks", &marks), Vec::<String>::new());
+    assert_eq!(usable(&mut walk, "Card and tray", &["Find the card", "Card values…"]), ["Card values…"]);
     assert_eq!(usable(&mut walk, "View", &views), ["Keys…"]);
     walk.open_by_path(&grey_photo(home.path()));
     walk.wait_for("Photo a.png");
@@ -165,6 +166,10 @@ fn the_field_that_takes_the_keys_has_a_ring_in_every_theme() {
         walk.press(Key::Escape);
         walk.settle();
         assert_eq!(rings(&walk), 0);
+        walk.press(Key::Tab);
+        walk.settle();
+        assert_eq!(rings(&walk), 1, "a button has the focus");
+        walk.press(Key::Escape);
         walk.press(Key::F9);
     }
 }

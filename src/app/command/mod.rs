@@ -1,6 +1,7 @@
 //! Everything that can be done: text, explanation, keys and reach of each command, once. Toolbar, menu, keys and the
 //! sheet of keys are all made from it.
 
+mod card;
 mod files;
 mod front;
 mod marks;
@@ -142,19 +143,22 @@ pub(super) enum Group {
     Files,
     /// Marks.
     Marks,
+    /// The card and the loose parts around it.
+    Card,
     /// What is seen.
     Views,
 }
 
 impl Group {
     /// All of them, in the order of the menu.
-    pub(super) const ALL: [Self; 3] = [Self::Files, Self::Marks, Self::Views];
+    pub(super) const ALL: [Self; 4] = [Self::Files, Self::Marks, Self::Card, Self::Views];
 
     /// Its name.
     pub(super) fn name(self) -> &'static str {
         match self {
             Self::Files => "File",
             Self::Marks => "Marks",
+            Self::Card => "Card and tray",
             Self::Views => "View",
         }
     }
@@ -164,10 +168,27 @@ impl Group {
         match self {
             Self::Files => files::ENTRIES,
             Self::Marks => marks::ENTRIES,
+            Self::Card => card::ENTRIES,
             Self::Views => views::ENTRIES,
         }
     }
 }
+
+/// Commands before which the menu draws a line: something else begins.
+const BEGINNINGS: [Command; 12] = [
+    Command::ChooseReferences,
+    Command::CardPage,
+    Command::ShowCollection,
+    Command::EditGuide,
+    Command::Quit,
+    Command::ToolChoose,
+    Command::DrawParts,
+    Command::NewMark,
+    Command::FindParts,
+    Command::ShowParts,
+    Command::ShadeMap,
+    Command::ToggleTheme,
+];
 
 /// Everything the window says of a command.
 #[derive(Debug, Clone, Copy)]
@@ -212,6 +233,11 @@ fn all() -> impl Iterator<Item = &'static Entry> {
 }
 
 impl Command {
+    /// Whether something else begins with it in the menu.
+    pub(super) fn begins(self) -> bool {
+        BEGINNINGS.contains(&self)
+    }
+
     /// What the window says of the command.
     pub(super) fn entry(self) -> &'static Entry {
         all().find(|entry| entry.command == self).unwrap_or(&files::ENTRIES[0])

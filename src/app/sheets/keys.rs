@@ -21,7 +21,7 @@ pub(super) fn key_sheet(ui: &mut Ui) {
                 key_row(ui, &keys.join(" or "), entry.text, entry.tooltip);
             }
             let besides: &[(&str, &str)] = match group {
-                Group::Files => &[],
+                Group::Files | Group::Card => &[],
                 Group::Marks => &[
                     ("Tab", "Go on to the next control; all marks count as one"),
                     ("Arrows", "Move the mark; with Ctrl ten times as far"),
