@@ -166,7 +166,7 @@ impl Window {
         self.panels(ui, &mut actions);
         self.focus_before = ui.memory(egui::Memory::focused);
         sheets::show(ui, &mut self.state, &mut actions);
-        theme::ring_round_typed_field(ui);
+        theme::ring_round_focused(ui);
         // One frame has passed in which the widget could take the focus.
         self.state.focus_mark = false;
         self.state.tray.focus_part = false;

@@ -161,20 +161,30 @@ pub(super) fn palette(ui: &egui::Ui) -> &'static Palette {
     [&DARK, &HIGH].into_iter().find(|grey| grey.panel == ui.visuals().panel_fill).unwrap_or(&LIGHT)
 }
 
-/// Draws a ring round the field that takes the keys. By itself its edge would have the colour of chosen text, which is
-/// that of the ground: the field would lose its edge just when it is typed in.
-pub(super) fn ring_round_typed_field(ui: &egui::Ui) {
+/// Draws a ring round what takes the keys. By itself the edge of a field would have the colour of chosen text, which is
+/// that of the ground: it would lose its edge just when it is typed in; and a button that is pressed in would hardly differ.
+pub(super) fn ring_round_focused(ui: &egui::Ui) {
     let ctx = ui.ctx();
-    let typed = ctx.memory(|memory| memory.focused()).filter(|_| ctx.text_edit_focused());
-    let Some(field) = typed.and_then(|id| ctx.read_response(id)) else { return };
-    let seen = field.interact_rect.expand(RING);
+    let focused = ctx.memory(egui::Memory::focused);
+    let Some(widget) = focused.and_then(|id| ctx.read_response(id)) else { return };
+    // Beside the ground of a pressed button the ring would not be seen.
+    let gap = if ctx.text_edit_focused() { 0.0 } else { RING_GAP };
+    // What is larger has a ring of its own.
+    if gap > 0.0 && widget.rect.height() > RINGED {
+        return;
+    }
+    let seen = widget.interact_rect.expand(RING + gap);
     let ring = Stroke::new(RING, palette(ui).text);
-    let painter = ctx.layer_painter(field.layer_id).with_clip_rect(seen);
-    painter.rect_stroke(field.rect, 3.0, ring, egui::StrokeKind::Outside);
+    let painter = ctx.layer_painter(widget.layer_id).with_clip_rect(seen);
+    painter.rect_stroke(widget.rect.expand(gap), 3.0 + gap, ring, egui::StrokeKind::Outside);
 }
 
 /// Breadth of that ring.
 const RING: f32 = 2.0;
+/// Between it and a button.
+const RING_GAP: f32 = 1.5;
+/// What is higher draws its own.
+const RINGED: f32 = 2.0 * TOUCH;
 
 /// From light to dark to high contrast and round again.
 pub(super) fn next(ui: &egui::Ui) -> ThemeChoice {
