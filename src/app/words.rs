@@ -54,6 +54,24 @@ pub(super) fn said_of_pair(pair: &PairResult, said: SamePlastic) -> String {
     }
 }
 
+/// All parts by what they were called, in a sentence, where there are several.
+pub(super) fn calls_told(measurement: &Measurement, references: Option<&References>) -> Option<String> {
+    let readings = &measurement.readings;
+    let shades = readings.first()?.differences.iter().map(|difference| Call::Shade(difference.shade.clone()));
+    let told = shades.chain([Call::None, Call::Undecided]).filter_map(|call| {
+        let name = match &call {
+            Call::Shade(id) => shade_name(references, id),
+            Call::None => "of none of the shades".into(),
+            Call::Undecided => "undecided".into(),
+        };
+        let n = readings.iter().filter(|reading| reading.call.as_ref() == Some(&call)).count();
+        (n > 0).then(|| format!("{n} {name}"))
+    });
+    let told: Vec<String> = told.collect();
+    (readings.len() > 1 && !told.is_empty())
+        .then(|| format!("{} parts: {}.", readings.len(), told.join(", ")))
+}
+
 /// The advice of a list of warnings without repeats, first things first.
 pub(super) fn remedies<'a>(warnings: impl Iterator<Item = &'a Warning>) -> Vec<&'a Warning> {
     let mut kept: Vec<&Warning> = Vec::new();
@@ -174,6 +192,18 @@ mod tests {
         let mut silent = measurement.readings[0].clone();
         (silent.call, silent.shades) = (None, Vec::new());
         assert!(verdict(&silent, None).reason.contains("Choose"));
+    }
+
+    #[test]
+    fn parts_are_counted_by_their_calls() {
+        let (mut measurement, references) = crate::app::sample::measurement_and_references();
+        let told = calls_told(&measurement, Some(&references));
+        assert_eq!(
+            told.as_deref(),
+            Some("3 parts: 1 medium sea green, 1 of none of the shades, 1 undecided.")
+        );
+        measurement.readings.truncate(1);
+        assert_eq!(calls_told(&measurement, Some(&references)), None);
     }
 
     #[test]

@@ -31,6 +31,8 @@ pub(super) fn show(ui: &mut Ui, budget: &[Budget]) {
     let spoken: Vec<String> =
         shares.iter().map(|(name, share)| format!("{name} {}", words::percent(*share))).collect();
     response.widget_info(|| WidgetInfo::labeled(Role::Image, true, format!("Budget: {}", spoken.join(", "))));
+    // Nothing here is pressed, so lines stand close.
+    ui.spacing_mut().interact_size.y = ui.text_style_height(&egui::TextStyle::Body);
     for (i, (name, share)) in shares.iter().enumerate() {
         ui.horizontal(|ui| {
             let (patch, _) = ui.allocate_exact_size(vec2(18.0, 12.0), Sense::hover());

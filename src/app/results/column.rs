@@ -94,6 +94,9 @@ fn parts(ui: &mut Ui, session: &Session, reveal: bool, actions: &mut Vec<Action>
     let axis = Axis::of_nearest(measurement);
     let compared = measurement.readings.iter().any(|reading| !reading.differences.is_empty());
     if compared {
+        if let Some(told) = words::calls_told(measurement, session.references.as_deref()) {
+            ui.add(Label::new(told).wrap());
+        }
         bars::head(ui, &axis, "Colour difference to each shade, CIEDE2000", "probability");
     }
     scrolled(ui, "parts", |ui| {
