@@ -200,11 +200,11 @@ fn slot(ui: &mut Ui, session: &Session, mark: &MarkKey, actions: &mut Vec<Action
     let now =
         marks::reading(session.case(), mark).and_then(|reading| reading.slot.clone()).unwrap_or_default();
     ui.horizontal_wrapped(|ui| {
-        // Most figures' slots fit on one line of a small window.
-        theme::tighten(ui);
         let label = field_label(ui, "Slot").on_hover_text(
             "The place in a figure. Under “Figure” what was measured here counts for that place.",
         );
+        // Most figures' slots fit on one line of a small window.
+        theme::tighten(ui);
         let guide = session.guide();
         let mut text = session.slot_words(&now);
         let field = ui

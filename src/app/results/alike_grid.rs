@@ -15,7 +15,7 @@ const NAMES: f32 = 104.0;
 /// Room for what the cells mean.
 const LEGEND: f32 = 100.0;
 /// More parts than this are only listed.
-const MOST: usize = 11;
+pub(super) const MOST: usize = 11;
 
 /// Shows the grid.
 pub(super) fn show(ui: &mut Ui, alike: &Alike<'_>) {

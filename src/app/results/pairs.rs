@@ -1,6 +1,6 @@
 //! Every two parts compared: same plastic?
 
-use egui::{Label, RichText, Ui};
+use egui::{Id, Label, RichText, Ui};
 
 use super::alike::Alike;
 use super::alike_grid;
@@ -10,6 +10,7 @@ use crate::app::scrolling::scrolled;
 use crate::app::session::Session;
 use crate::app::theme;
 use crate::app::words::{self, SamePlastic};
+use crate::case::MarkKind;
 use crate::measure::PairResult;
 
 /// Of each kind no more pairs are listed; a tray of forty parts has 780.
@@ -31,8 +32,10 @@ pub(super) fn show(ui: &mut Ui, session: &Session) {
         let margin = egui::Margin::symmetric(theme::SPACE_M as i8 + 1, 0);
         egui::Frame::new().inner_margin(margin).show(ui, |ui| alike_grid::show(ui, &alike));
         ui.add_space(theme::SPACE_M);
+        let only = if alike.names.len() > alike_grid::MOST { only_those_of(ui, session) } else { None };
         for said in [SamePlastic::Different, SamePlastic::Unknown, SamePlastic::Agree] {
-            let pairs = alike.said(said);
+            let mut pairs = alike.said(said);
+            pairs.retain(|pair| only.is_none_or(|part| pair.a == part || pair.b == part));
             if !pairs.is_empty() {
                 let count = words::count(pairs.len(), "pair", "pairs");
                 ui.label(RichText::new(format!("{}: {count}", words::capital(said.phrase()))).strong());
@@ -45,6 +48,23 @@ pub(super) fn show(ui: &mut Ui, session: &Session) {
                        have a limb of another shade.";
         ui.add(Label::new(RichText::new(caution).small()).wrap());
     });
+}
+
+/// Of many parts, the selected one whose pairs alone are listed, unless all shall be.
+fn only_those_of<'a>(ui: &mut Ui, session: &'a Session) -> Option<&'a str> {
+    let selected = session.selected().filter(|mark| mark.kind == MarkKind::Reading);
+    let Some(part) = selected.map(|mark| mark.id.as_str()) else {
+        ui.add(Label::new("Select a part on the photo to see its pairs alone.").wrap());
+        ui.add_space(theme::SPACE_M);
+        return None;
+    };
+    let key = Id::unique("pairs of the selected part alone");
+    let mut alone = ui.data(|data| data.get_temp(key)).unwrap_or(true);
+    if ui.checkbox(&mut alone, format!("Only the pairs of {part}")).changed() {
+        ui.data_mut(|data| data.insert_temp(key, alone));
+    }
+    ui.add_space(theme::SPACE_M);
+    alone.then_some(part)
 }
 
 /// The pairs of which one thing is said.
