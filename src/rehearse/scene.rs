@@ -54,7 +54,7 @@ pub(super) struct Scene {
     /// The parts of known shade, with the colours that they really have.
     known_parts: Vec<(KnownPatch, Vector3<f64>)>,
     /// The part in question; the same plastic at another angle; a part of the neighbouring shade; two parts more of any
-    /// shade.
+    /// shade. All but the neighbour may be strangers.
     pub readings: [Reading; 5],
     board: [Vec<Patch>; 2],
 }
@@ -99,7 +99,10 @@ impl Scene {
         let neighbour = if shade + 1 < family.shades.len() { shade + 1 } else { shade - 1 };
         let other = Part::of_shade(family, neighbour, rng);
         let [any, another] = [(); 2].map(|()| Part::of_shade(family, below(family.shades.len(), rng), rng));
-        let question = if uniform(rng) < STRANGERS { Part::new(family.stranger(rng), None) } else { own };
+        let or_stranger = |part, rng: &mut _| {
+            if uniform(rng) < STRANGERS { Part::new(family.stranger(rng), None) } else { part }
+        };
+        let [question, any, another] = [own, any, another].map(|part| or_stranger(part, rng));
         let seen = [
             shown(question, places.parts[0], Laid::Alike, rng)?,
             shown(question, places.parts[1], Laid::Otherwise, rng)?,

@@ -60,6 +60,8 @@ pub struct Row {
     pub decided_beside_part: f64,
     /// Share of the decided ones that are wrong; null where nothing was decided.
     pub wrong_among_decided: Option<f64>,
+    /// Share that would be wrong if the probabilities were true: the mean of what they leave open.
+    pub expected_wrong_among_decided: Option<f64>,
     /// Expected calibration error of the most probable answer, less what true probabilities would score on so
     /// few scenes (in squares).
     pub calibration_error: f64,
@@ -234,6 +236,7 @@ fn share_of(verdict: &Verdict, source: Source) -> f64 {
 fn row(family: String, known: String, light: String, counts: &Counts, options: &Options) -> Row {
     let decided = counts.share(|v| v.confidence >= options.confidence);
     let wrong = counts.share(|v| v.confidence >= options.confidence && !v.right);
+    let doubt = counts.mean(|v| if v.confidence >= options.confidence { 1.0 - v.confidence } else { 0.0 });
     let answers: Vec<(f64, bool)> = counts.verdicts.iter().map(|v| (v.confidence, v.right)).collect();
     let confidences: Vec<f64> = answers.iter().map(|answer| answer.0).collect();
     let (raw, _) = calibration_error(&answers, BINS);
@@ -254,6 +257,7 @@ fn row(family: String, known: String, light: String, counts: &Counts, options: &
         decided_at_best: counts.share(|v| v.decided_at_best),
         decided_beside_part: counts.share(|v| v.decided_beside_part),
         wrong_among_decided: (decided > 0.0).then(|| wrong / decided),
+        expected_wrong_among_decided: (decided > 0.0).then(|| doubt / decided),
         calibration_error: (raw * raw - bias * bias).max(0.0).sqrt(),
         calibration_error_raw: raw,
         overconfidence: counts.mean(|v| v.confidence) - counts.share(|v| v.right),

@@ -39,7 +39,7 @@ const GRID_HALF_STEPS: i32 = 14;
 /// Values of τ² that stand for those of the grid, see [`gauss_nodes`].
 const SCALE_NODES: usize = 5;
 /// Spread of other plastics of the neighbourhood about the family's shades, Lab units, and its tail.
-const OTHERS_SPREAD: [f64; 3] = [9.0, 9.0, 9.0];
+const OTHERS_SPREAD: [f64; 3] = [7.0, 7.0, 7.0];
 const OTHERS_DOF: f64 = 4.0;
 /// Rounds of the fit of S; it converges by more than half a round.
 const FIT_ROUNDS: usize = 30;
@@ -361,8 +361,8 @@ fn log_scale_prior(log_scale: f64) -> f64 {
 }
 
 /// The broad alternative: a t distribution of 4 degrees of freedom about the family's centre, as wide as
-/// its shades lie apart plus 9 Lab units each way; common practice, no source. A reading in the middle of
-/// the family and well measured is given to it at a squared distance of about 16 from every shade.
+/// its shades lie apart plus 7 Lab units each way, a standard deviation of 10; common practice, no source. A reading in the
+/// middle of the family and well measured is given to it at a squared distance of about 15 from every shade.
 fn others_around(shades: &[PredictedShade]) -> Mixture<3> {
     let n = shades.len().max(1) as f64;
     let centre = shades.iter().map(|s| s.mean).sum::<Vector3<f64>>() / n;
