@@ -13,7 +13,7 @@ use super::bench;
 use super::bench::photo::Gesture;
 use super::bench::tiles::Tiles;
 use super::collection;
-use super::command::{self, Command};
+use super::command::{self, Command, Front};
 use super::compare;
 use super::dialog::Dialogs;
 use super::guide;
@@ -166,7 +166,10 @@ impl Window {
         self.panels(ui, &mut actions);
         self.focus_before = ui.memory(egui::Memory::focused);
         sheets::show(ui, &mut self.state, &mut actions);
-        theme::ring_round_focused(ui);
+        // The photo and its marks show it by their outlines.
+        if !(self.state.front() == Front::Photo && self.state.keys_on_bench) {
+            theme::ring_round_focused(ui);
+        }
         // One frame has passed in which the widget could take the focus.
         self.state.focus_mark = false;
         self.state.tray.focus_part = false;
