@@ -9,13 +9,14 @@ use super::choosing::{Choosing, choose};
 use super::marks;
 use super::session::{GroupKey, Session};
 use super::state::State;
+use super::strip::field_label;
 use super::words;
 
 /// Shows the colour that a zone is taken for, to be changed.
 pub(super) fn show(ui: &mut Ui, state: &State, session: &Session, mark: &MarkKey, actions: &mut Vec<Action>) {
     let Some(zone) = marks::zone(session.case(), mark) else { return };
     ui.horizontal_wrapped(|ui| {
-        ui.label("Is");
+        field_label(ui, "Is");
         let now = known_name(state, session, &zone.known);
         let choices = choices(state, session);
         let values = choices.iter().map(|(known, text)| (*known == zone.known, text.clone())).collect();

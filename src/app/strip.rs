@@ -142,7 +142,7 @@ fn name(ui: &mut Ui, session: &Session, mark: &MarkKey, focus: bool, actions: &m
 }
 
 /// The word before a field, so wide that fields below one another begin in line.
-fn field_label(ui: &mut Ui, word: &str) -> Response {
+pub(super) fn field_label(ui: &mut Ui, word: &str) -> Response {
     let size = vec2(FIELD_LABEL, theme::TOUCH);
     ui.allocate_ui_with_layout(size, Layout::left_to_right(Align::Center), |ui| {
         ui.set_min_width(FIELD_LABEL);

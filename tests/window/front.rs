@@ -147,6 +147,18 @@ fn the_first_page_says_what_the_demo_shows_and_writes_a_card_to_print() {
 }
 
 #[test]
+fn a_path_that_is_not_there_stays_to_be_mended() {
+    let home = tempfile::tempdir().unwrap();
+    let photo = grey_photo(home.path());
+    let mut walk = Walk::open(None, USUAL);
+    walk.open_by_path(&photo.with_extension("pn"));
+    walk.wait_for("a.pn does not exist.");
+    walk.type_text("g");
+    walk.press(Key::Enter);
+    walk.wait_for("Photo a.png");
+}
+
+#[test]
 fn the_field_that_takes_the_keys_has_a_ring_in_every_theme() {
     let mut walk = Walk::open(None, USUAL);
     let rings = |walk: &Walk| {

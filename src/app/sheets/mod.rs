@@ -22,7 +22,7 @@ use card_list::card_list;
 use files::{has_case, outside, replace};
 use keys::key_sheet;
 pub(super) use paths::{expanded, path_field};
-use paths::{path, report, sort_folder};
+use paths::{path, path_there, report, sort_folder};
 use unsaved::{recover, unsaved, unsaved_work};
 
 /// Shows the sheet in front, if there is one, and the message.
@@ -55,28 +55,28 @@ pub(super) fn show(ui: &mut Ui, state: &mut State, actions: &mut Vec<Action>) {
         ui.set_max_width(560.0_f32.min(ui.ctx().content_rect().width() - 2.0 * theme::SPACE_XL));
         let action = match &mut sheet {
             Sheet::OpenPath(text) => {
-                path(ui, "Open a photo or a case", "Path of the file", "Open", text).map(Action::Open)
+                path_there(ui, "Open a photo or a case", "Path of the file", "Open", text).map(Action::Open)
             }
             Sheet::ComparePath(text) => {
-                path(ui, "Compare with a photo or a case", "Path of the file", "Compare", text)
+                path_there(ui, "Compare with a photo or a case", "Path of the file", "Compare", text)
                     .map(|path| Action::Compare(CompareAction::Open(path)))
             }
             Sheet::SavePath(text) => path(ui, "Save the case", "Path of the case file", "Save", text)
                 .map(|path| Action::SaveTo { path: with_ending(path), replace: false }),
             Sheet::ReferencesPath(text) => {
-                path(ui, "Reference shades", "Path of the shades file", "Use", text)
+                path_there(ui, "Reference shades", "Path of the shades file", "Use", text)
                     .map(Action::UseReferences)
             }
             Sheet::GuidePath(text) => {
-                path(ui, "Guide", "Path of the guide file", "Use", text).map(Action::UseGuide)
+                path_there(ui, "Guide", "Path of the guide file", "Use", text).map(Action::UseGuide)
             }
             Sheet::EmptyBoardPath(text) => {
-                path(ui, "Empty board", "Path of the photo of the empty board", "Use", text)
+                path_there(ui, "Empty board", "Path of the photo of the empty board", "Use", text)
                     .map(Action::UseEmptyBoard)
             }
             Sheet::SortFolder(text, known) => sort_folder(ui, text, known),
             Sheet::BodiesPath(text) => {
-                path(ui, "Bodies of another case", "Path of the case file", "Use", text)
+                path_there(ui, "Bodies of another case", "Path of the case file", "Use", text)
                     .map(|path| Action::Tray(TrayAction::ReadBodies(path)))
             }
             Sheet::CollectionPath(text) => {

@@ -1,6 +1,6 @@
 //! Paths to type.
 
-use egui::{Key, TextEdit, Ui};
+use egui::{Id, Key, TextEdit, Ui};
 
 use super::buttons;
 use crate::app::action::Action;
@@ -23,6 +23,31 @@ pub(super) fn path(
         ui.close();
     }
     ((clicked || entered) && !typed.is_empty()).then(|| expanded(typed))
+}
+
+/// The same for a file that must be there: else the sheet stays, with what was typed.
+pub(super) fn path_there(
+    ui: &mut Ui,
+    title: &str,
+    label: &str,
+    yes: &str,
+    text: &mut String,
+) -> Option<std::path::PathBuf> {
+    let missing = Id::unique("path that is not there");
+    let typed = path(ui, title, label, yes, text);
+    if let Some(typed) = typed {
+        if typed.exists() {
+            ui.data_mut(|data| data.remove::<String>(missing));
+            return Some(typed);
+        }
+        ui.data_mut(|data| data.insert_temp(missing, text.clone()));
+    }
+    if ui.data(|data| data.get_temp::<String>(missing)).is_some_and(|missing| missing == *text) {
+        ui.separator();
+        ui.strong(format!("! {} does not exist.", expanded(text.trim()).display()));
+        ui.label("Check the name and the folder; a file may have been moved or renamed.");
+    }
+    None
 }
 
 /// The field in which a sheet's path is typed; it takes the keys at once. Answers whether Enter was pressed in it, which
