@@ -69,9 +69,12 @@ fn a_photo_without_greys_is_compared_as_it_is_and_trouble_is_told() {
     image::RgbImage::from_pixel(300, 200, image::Rgb([90, 120, 110])).save(&photo).unwrap();
     let mut walk = Walk::open(Some(demo("bench.case.json")), [1024.0, 640.0]);
     walk.wait_for("left arm: part, ");
-    walk.answer(COMPARE, ASKED, &folder.path().join("nowhere.jpg"));
-    walk.wait_for("nowhere.jpg");
-    walk.click("Close");
+    let broken = folder.path().join("broken.jpg");
+    walk.answer(COMPARE, ASKED, &broken);
+    walk.wait_for("broken.jpg does not exist.");
+    std::fs::write(&broken, "no photo").unwrap();
+    walk.answer(COMPARE, ASKED, &broken);
+    walk.click_when_usable("Close");
     walk.answer(COMPARE, ASKED, &photo);
     walk.wait_for("Right: plain.png");
     assert!(walk.shows("mark the card’s greys in both photos"));
