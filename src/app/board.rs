@@ -4,7 +4,7 @@ use std::collections::BTreeMap;
 use std::path::PathBuf;
 use std::sync::Arc;
 
-use egui::{Label, Ui};
+use egui::{Label, RichText, Ui};
 
 use crate::case::{BoardMark, Edit};
 use crate::jobs::Task;
@@ -17,6 +17,7 @@ use super::command::Command;
 use super::marks;
 use super::session::Session;
 use super::state::State;
+use super::theme;
 use super::toolbar;
 
 /// A photo of the empty board being read.
@@ -115,8 +116,15 @@ pub(super) fn show(ui: &mut Ui, session: &Session, actions: &mut Vec<Action>) {
         }
         Some(_) => format!("Board: as outlined{}.", places(light.map(|light| light.board))),
     };
+    let about = "Light falls off across a photo, and parts far from the card look darker or paler for it. A board of one \
+                 colour under everything shows by how much, seen between the parts or in a second photo, empty.";
+    ui.add(Label::new(RichText::new(about).color(theme::palette(ui).weak)).wrap());
     ui.add(Label::new(board).wrap());
-    toolbar::command(ui, Command::Board, true, actions);
+    let entry = Command::Board.entry();
+    let button = toolbar::choice_button(case.board.is_some(), entry.text);
+    if ui.add(button).on_hover_text(entry.tooltip).clicked() {
+        actions.push(Action::Run(Command::Board));
+    }
     let empty = match &case.flat_field {
         None => "Empty board: no photo chosen.".to_owned(),
         Some(file) => format!("Empty board: {file}{}.", places(light.map(|light| light.flat_field))),

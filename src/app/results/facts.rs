@@ -79,7 +79,9 @@ fn table(ui: &mut Ui, session: &Session) {
         ("Exposure", facts.exposure.clone()),
         ("Taken", facts.taken.clone()),
     ];
-    Grid::new("facts").num_columns(2).show(ui, |ui| {
+    // Nothing here is pressed, so lines stand close.
+    let height = ui.text_style_height(&egui::TextStyle::Body);
+    Grid::new("facts").num_columns(2).min_row_height(height).show(ui, |ui| {
         for (name, value) in rows {
             let Some(value) = value else { continue };
             ui.label(RichText::new(name).color(theme::palette(ui).weak));
