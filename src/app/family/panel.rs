@@ -130,7 +130,8 @@ fn rows(
                 let field = TextEdit::singleline(text).id(Id::unique((what, &reading.id)));
                 // What a specimen is called unless the person says otherwise.
                 let hint = if what == "Specimen" { &reading.id } else { "family/shade" };
-                let field = field.hint_text(hint);
+                // Slanted: in high contrast it is as bright as what is typed.
+                let field = field.hint_text(RichText::new(hint).italics());
                 let field = ui
                     .add_sized([width, theme::TOUCH], field)
                     .accessible_name(format!("{what} of {}", reading.id));
