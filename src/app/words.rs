@@ -65,9 +65,15 @@ pub(super) fn calls_told(measurement: &Measurement, references: Option<&Referenc
             Call::Undecided => "undecided".into(),
         };
         let n = readings.iter().filter(|reading| reading.call.as_ref() == Some(&call)).count();
-        (n > 0).then(|| format!("{n} {name}"))
+        (n > 0).then_some((n, name))
     });
-    let told: Vec<String> = told.collect();
+    let told: Vec<(usize, String)> = told.collect();
+    if let ([(n, name)], 2..) = (told.as_slice(), readings.len())
+        && *n == readings.len()
+    {
+        return Some(format!("All {n} parts: {name}."));
+    }
+    let told: Vec<String> = told.into_iter().map(|(n, name)| format!("{n} {name}")).collect();
     (readings.len() > 1 && !told.is_empty())
         .then(|| format!("{} parts: {}.", readings.len(), told.join(", ")))
 }
@@ -202,6 +208,9 @@ mod tests {
             told.as_deref(),
             Some("3 parts: 1 medium sea green, 1 of none of the shades, 1 undecided.")
         );
+        measurement.readings.iter_mut().for_each(|reading| reading.call = Some(Call::Undecided));
+        let told = calls_told(&measurement, Some(&references));
+        assert_eq!(told.as_deref(), Some("All 3 parts: undecided."));
         measurement.readings.truncate(1);
         assert_eq!(calls_told(&measurement, Some(&references)), None);
     }
