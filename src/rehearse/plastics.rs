@@ -12,8 +12,8 @@ use crate::shade::{Method, References, SHADES_VERSION, Shade, Specimen};
 /// Relative scatter of the pigments in the middle recipe from one family to the next: no two makers mix one
 /// green. Plausible, from memory.
 const MAKER_SD: f64 = 0.2;
-/// The same of a plastic of none of the shades, which is of like make but not of this line: they lie some 9 Lab
-/// units an axis around the family, as `Predictive` takes for granted of them.
+/// The same of a plastic of none of the shades, which is of like make but not of this line: they lie some 8 Lab
+/// units an axis around the family (greens 9, 9 and 6, all hues 9, 7 and 6), where `Predictive` takes 10 for granted.
 const STRANGER_SD: f64 = 0.8;
 /// Most specimens that a shade of the references rests on; their number is drawn evenly from 1.
 const MOST_SPECIMENS: usize = 8;

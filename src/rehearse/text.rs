@@ -17,8 +17,8 @@ impl Rehearsal {
     fn write_rows(&self, text: &mut String) {
         text.push_str(
             "Single parts. Inside: share of true colours inside the 68 and the 95 % region. Off by: median \
-             CIEDE2000 to the truth. At best: decided if colours were known exactly. Calibration error, and in brackets \
-             the mean probability of an answer less the share of right ones: + claims too much, - too little.\n\n",
+             CIEDE2000 to the truth. At best: decided if colours were known exactly. Wrong of decided, and in brackets \
+             what the probabilities promise. Calibration error, and in brackets the mean probability of an answer less the share of right ones: + claims too much, - too little.\n\n",
         );
         text.push_str("| family | known | light | inside 68 | inside 95 | decided | at best | wrong of decided | calibration error | log score | off by |\n");
         text.push_str("|---|---|---|--:|--:|--:|--:|--:|--:|--:|--:|\n");
@@ -87,7 +87,8 @@ impl Rehearsal {
 }
 
 fn wrong(row: &Row) -> String {
-    percent(row.wrong_among_decided)
+    let promised = row.expected_wrong_among_decided.map(|share| format!(" ({:.1})", 100.0 * share));
+    format!("{}{}", percent(row.wrong_among_decided), promised.unwrap_or_default())
 }
 
 fn percent(share: Option<f64>) -> String {
