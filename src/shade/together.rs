@@ -573,8 +573,8 @@ mod tests {
         for (found, expected) in together.readings.iter().zip(expected) {
             let all: f64 = expected.iter().sum();
             for (p, density) in found.probabilities.iter().zip(expected) {
-                // What parts scatter by is taken at the colours read, which is next to nothing here.
-                assert!((p - density / all).abs() < 0.01, "{found:?} {expected:?}");
+                // What parts scatter by tells of the others as if at the colours read, which is little here.
+                assert!((p - density / all).abs() < 0.02, "{found:?} {expected:?}");
             }
         }
     }
