@@ -119,6 +119,8 @@ fn the_shades_stay_for_the_next_photo_of_the_evening() {
     add_one(&mut walk);
     walk.click("Save the shades");
     walk.wait_for("The shades are saved.");
+    // The case rests on them once they are read.
+    walk.wait_for("Not saved yet.");
     walk.press_with(Modifiers::COMMAND, Key::S);
     walk.wait_for("parts. Saved.");
 
