@@ -53,10 +53,7 @@ pub(super) fn show(ui: &mut Ui, page: &mut CardPage) -> Option<Action> {
                 and write the values under “Card values…”: the bars become shorter.";
     ui.label(RichText::new(fine).color(theme::palette(ui).weak));
     let typed = !page.path.trim().is_empty();
-    let (clicked, cancelled) = buttons(ui, "Write the card", typed);
-    if cancelled {
-        ui.close();
-    }
+    let clicked = buttons(ui, "Write the card", typed);
     ((clicked || entered) && typed).then(|| Action::WriteCardPage(page.clone()))
 }
 

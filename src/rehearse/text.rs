@@ -18,7 +18,8 @@ impl Rehearsal {
         text.push_str(
             "Single parts. Inside: share of true colours inside the 68 and the 95 % region. Off by: median \
              CIEDE2000 to the truth. At best: decided if colours were known exactly. Wrong of decided, and in brackets \
-             what the probabilities promise. Calibration error, and in brackets the mean probability of an answer less the share of right ones: + claims too much, - too little.\n\n",
+             what the probabilities promise. Calibration error, and in brackets \
+             the mean probability of an answer less the share of right ones: + claims too much, - too little.\n\n",
         );
         text.push_str("| family | known | light | inside 68 | inside 95 | decided | at best | wrong of decided | calibration error | log score | off by |\n");
         text.push_str("|---|---|---|--:|--:|--:|--:|--:|--:|--:|--:|\n");

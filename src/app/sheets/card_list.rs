@@ -30,10 +30,7 @@ pub(super) fn card_list(ui: &mut Ui, sheet: &mut CardSheet) -> Option<Action> {
         ui.label(format!("! {error}"));
     }
     let file = card_file(ui, sheet);
-    let (yes, cancelled) = buttons(ui, "Use these values", true);
-    if cancelled {
-        ui.close();
-    }
+    let yes = buttons(ui, "Use these values", true);
     file.or(yes.then(|| Action::SetCard(sheet.clone())))
 }
 

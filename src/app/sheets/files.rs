@@ -12,22 +12,14 @@ pub(super) fn outside(ui: &mut Ui, path: &Path, problem: &str) -> Option<Action>
     ui.heading("This case names files outside its folder");
     ui.label(problem);
     ui.label("Open it only if it is yours, or if you trust who made it.");
-    let (yes, cancelled) = buttons(ui, "Open it", true);
-    if cancelled {
-        ui.close();
-    }
-    yes.then(|| Action::OpenOutside(path.to_owned()))
+    buttons(ui, "Open it", true).then(|| Action::OpenOutside(path.to_owned()))
 }
 
 pub(super) fn replace(ui: &mut Ui, path: &Path, lost: &str) -> bool {
     ui.heading("There is a file already");
     ui.label(path.display().to_string());
     ui.label(lost);
-    let (yes, cancelled) = buttons(ui, "Replace it", true);
-    if cancelled {
-        ui.close();
-    }
-    yes
+    buttons(ui, "Replace it", true)
 }
 
 pub(super) fn has_case(ui: &mut Ui, path: &Path) -> Option<Action> {

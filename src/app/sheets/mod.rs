@@ -55,32 +55,32 @@ pub(super) fn show(ui: &mut Ui, state: &mut State, actions: &mut Vec<Action>) {
         ui.set_max_width(560.0_f32.min(ui.ctx().content_rect().width() - 2.0 * theme::SPACE_XL));
         let action = match &mut sheet {
             Sheet::OpenPath(text) => {
-                path_there(ui, "Open a photo or a case", "Path of the file", "Open", text).map(Action::Open)
+                path_there(ui, ["Open a photo or a case", "Path of the file", "Open"], text).map(Action::Open)
             }
             Sheet::ComparePath(text) => {
-                path_there(ui, "Compare with a photo or a case", "Path of the file", "Compare", text)
+                path_there(ui, ["Compare with a photo or a case", "Path of the file", "Compare"], text)
                     .map(|path| Action::Compare(CompareAction::Open(path)))
             }
-            Sheet::SavePath(text) => path(ui, "Save the case", "Path of the case file", "Save", text)
+            Sheet::SavePath(text) => path(ui, ["Save the case", "Path of the case file", "Save"], text)
                 .map(|path| Action::SaveTo { path: with_ending(path), replace: false }),
             Sheet::ReferencesPath(text) => {
-                path_there(ui, "Reference shades", "Path of the shades file", "Use", text)
+                path_there(ui, ["Reference shades", "Path of the shades file", "Use"], text)
                     .map(Action::UseReferences)
             }
             Sheet::GuidePath(text) => {
-                path_there(ui, "Guide", "Path of the guide file", "Use", text).map(Action::UseGuide)
+                path_there(ui, ["Guide", "Path of the guide file", "Use"], text).map(Action::UseGuide)
             }
             Sheet::EmptyBoardPath(text) => {
-                path_there(ui, "Empty board", "Path of the photo of the empty board", "Use", text)
+                path_there(ui, ["Empty board", "Path of the photo of the empty board", "Use"], text)
                     .map(Action::UseEmptyBoard)
             }
             Sheet::SortFolder(text, known) => sort_folder(ui, text, known),
             Sheet::BodiesPath(text) => {
-                path_there(ui, "Bodies of another case", "Path of the case file", "Use", text)
+                path_there(ui, ["Bodies of another case", "Path of the case file", "Use"], text)
                     .map(|path| Action::Tray(TrayAction::ReadBodies(path)))
             }
             Sheet::CollectionPath(text) => {
-                path(ui, "Collection", "Path of the folder with your records", "Use", text)
+                path(ui, ["Collection", "Path of the folder with your records", "Use"], text)
                     .map(|path| Action::Collection(CollectionAction::OpenFolder(path)))
             }
             Sheet::ReportPath(text) => report(ui, text).map(|path| Action::Report { path, replace: false }),
@@ -136,14 +136,17 @@ pub(super) fn show(ui: &mut Ui, state: &mut State, actions: &mut Vec<Action>) {
     }
 }
 
-/// What does it, and what leaves everything as it is.
-pub(super) fn buttons(ui: &mut Ui, yes: &str, enabled: bool) -> (bool, bool) {
+/// What does it, and what closes the sheet and leaves everything as it is. Answers whether it shall be done.
+pub(super) fn buttons(ui: &mut Ui, yes: &str, enabled: bool) -> bool {
     ui.add_space(theme::SPACE_M);
-    ui.horizontal(|ui| {
-        let yes = ui.add_enabled(enabled, egui::Button::new(yes)).clicked();
-        (yes, ui.button("Cancel").clicked())
-    })
-    .inner
+    let button = |ui: &mut Ui| {
+        (ui.add_enabled(enabled, egui::Button::new(yes)).clicked(), ui.button("Cancel").clicked())
+    };
+    let (clicked, cancelled) = ui.horizontal(button).inner;
+    if cancelled {
+        ui.close();
+    }
+    clicked
 }
 
 /// What there is to tell, so that nothing jumps: over the photo's upper edge, else low on the page, away from what is

@@ -1,5 +1,7 @@
 //! Paths to type.
 
+use std::path::PathBuf;
+
 use egui::{Id, Key, TextEdit, Ui};
 
 use super::buttons;
@@ -8,33 +10,19 @@ use crate::app::theme;
 use crate::app::toolbar;
 use crate::app::tray::act::TrayAction;
 
-pub(super) fn path(
-    ui: &mut Ui,
-    title: &str,
-    label: &str,
-    yes: &str,
-    text: &mut String,
-) -> Option<std::path::PathBuf> {
+/// A sheet that asks for a path. Its words: its title, what the field is, what does it.
+pub(super) fn path(ui: &mut Ui, [title, label, yes]: [&str; 3], text: &mut String) -> Option<PathBuf> {
     ui.heading(title);
     let entered = path_field(ui, label, text);
     let typed = text.trim();
-    let (clicked, cancelled) = buttons(ui, yes, !typed.is_empty());
-    if cancelled {
-        ui.close();
-    }
+    let clicked = buttons(ui, yes, !typed.is_empty());
     ((clicked || entered) && !typed.is_empty()).then(|| expanded(typed))
 }
 
 /// The same for a file that must be there: else the sheet stays, with what was typed.
-pub(super) fn path_there(
-    ui: &mut Ui,
-    title: &str,
-    label: &str,
-    yes: &str,
-    text: &mut String,
-) -> Option<std::path::PathBuf> {
+pub(super) fn path_there(ui: &mut Ui, words: [&str; 3], text: &mut String) -> Option<PathBuf> {
     let missing = Id::unique("path that is not there");
-    let typed = path(ui, title, label, yes, text);
+    let typed = path(ui, words, text);
     if let Some(typed) = typed {
         if typed.exists() {
             ui.data_mut(|data| data.remove::<String>(missing));
@@ -63,7 +51,7 @@ pub(in crate::app) fn path_field(ui: &mut Ui, label: &str, text: &mut String) ->
 }
 
 /// Where a report shall go. Its kind is that of the path's ending, which the buttons write.
-pub(super) fn report(ui: &mut Ui, text: &mut String) -> Option<std::path::PathBuf> {
+pub(super) fn report(ui: &mut Ui, text: &mut String) -> Option<PathBuf> {
     ui.heading("Write a report");
     ui.horizontal_wrapped(|ui| {
         for (name, ending, about) in [
@@ -84,10 +72,7 @@ pub(super) fn report(ui: &mut Ui, text: &mut String) -> Option<std::path::PathBu
     ui.add_space(theme::SPACE_S);
     let entered = path_field(ui, "Path of the report", text);
     let typed = text.trim();
-    let (clicked, cancelled) = buttons(ui, "Write", !typed.is_empty());
-    if cancelled {
-        ui.close();
-    }
+    let clicked = buttons(ui, "Write", !typed.is_empty());
     ((clicked || entered) && !typed.is_empty()).then(|| expanded(typed))
 }
 
@@ -102,16 +87,13 @@ pub(super) fn sort_folder(ui: &mut Ui, folder: &mut String, known: &mut String) 
     let label = ui.label("Shades in the card’s boxes, from the left, with commas (a dash for an empty box)");
     ui.add(TextEdit::singleline(known).hint_text("none").desired_width(520.0)).labelled_by(label.id);
     let typed = folder.trim();
-    let (clicked, cancelled) = buttons(ui, "Sort", !typed.is_empty());
-    if cancelled {
-        ui.close();
-    }
+    let clicked = buttons(ui, "Sort", !typed.is_empty());
     ((clicked || entered) && !typed.is_empty())
         .then(|| Action::Tray(TrayAction::SortFolder(expanded(typed), known.clone())))
 }
 
 /// A path as a person types it: quotes around it and a `~` in front are understood.
-pub(in crate::app) fn expanded(typed: &str) -> std::path::PathBuf {
+pub(in crate::app) fn expanded(typed: &str) -> PathBuf {
     let bare = typed.trim_matches(['"', '\'']);
     match (bare.strip_prefix("~/"), directories::BaseDirs::new()) {
         (Some(rest), Some(base)) => base.home_dir().join(rest),
