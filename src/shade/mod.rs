@@ -21,7 +21,6 @@ mod pool;
 mod pool_checks;
 mod predictive;
 mod references;
-mod supposed;
 pub mod table;
 mod together;
 

@@ -1,0 +1,167 @@
+//! Combinations of shades for the readings of a photo, one reading after the other, in one component of the light.
+
+use std::iter;
+
+use nalgebra::{DMatrix, DVectorView, Matrix3, Matrix3xX, Vector3};
+
+use super::classes::Classes;
+use super::errors::Errors;
+use super::supposed::Supposed;
+use crate::light::{Component, Drag};
+use crate::stats::{NotPositiveDefinite, log_sum_exp};
+
+/// Natural logarithm of the least likelihood of a combination kept, beside the best.
+const LEAST: f64 = -12.0;
+/// The most combinations kept.
+pub(super) const MOST: usize = 64;
+
+/// A combination of classes for the readings so far.
+#[derive(Clone)]
+pub(super) struct Path {
+    pub classes: Vec<usize>,
+    /// Logarithm of its probability up to a constant.
+    pub ln: f64,
+    /// The whitened residuals w, three a reading.
+    white: Vec<f64>,
+    /// What is known of the errors −c.
+    errors: Errors,
+}
+
+/// A path and what the next reading may be: all that is needed to go on, should it be likely enough.
+struct Step<'p> {
+    path: &'p Path,
+    class: usize,
+    ln: f64,
+    /// The reading's whitened residual, nothing where the class is none of the shades.
+    white: Option<Vector3<f64>>,
+    row: Matrix3xX<f64>,
+}
+
+impl Step<'_> {
+    fn taken(self, at: usize) -> Path {
+        let mut path = Path { ln: self.ln, ..self.path.clone() };
+        if let Some(white) = &self.white {
+            path.errors = path.errors.after(at, &self.row, white);
+        }
+        path.classes.push(self.class);
+        path.white.extend_from_slice(self.white.unwrap_or_else(Vector3::zeros).as_slice());
+        path
+    }
+}
+
+/// The order in which the readings are taken, and the combinations that are likely in it.
+pub(super) fn paths(
+    classes: &Classes,
+    component: &Component,
+) -> Result<(Vec<usize>, Vec<Path>), NotPositiveDefinite> {
+    let readings = component.mean.len() / 3;
+    let order = most_certain_first(classes, component)?;
+    let ordered = Ordered::of(classes, component.only(&order))?;
+    let errors = Errors::before_all(&ordered.drags, readings);
+    let mut paths =
+        vec![Path { classes: Vec::new(), ln: libm::log(component.weight), white: Vec::new(), errors }];
+    for slot in 0..readings {
+        let mut steps = Vec::with_capacity(paths.len() * classes.count());
+        for path in &paths {
+            ordered.steps(slot, path, &mut steps)?;
+        }
+        let best = steps.iter().map(|step| step.ln).fold(f64::NEG_INFINITY, f64::max);
+        steps.retain(|step| step.ln >= best + LEAST);
+        steps.sort_by(|p, q| q.ln.total_cmp(&p.ln));
+        steps.truncate(MOST);
+        paths = steps.into_iter().map(|step| step.taken(3 * slot)).collect();
+    }
+    Ok((order, paths))
+}
+
+fn most_certain_first(classes: &Classes, component: &Component) -> Result<Vec<usize>, NotPositiveDefinite> {
+    let certainty = |i: usize| {
+        let read = component.mean.fixed_rows::<3>(3 * i).into_owned();
+        let cov = component.cov.fixed_view::<3, 3>(3 * i, 3 * i) + classes.common();
+        let from = classes.nearest(&read, iter::empty());
+        let of_class = |class: usize| {
+            let scale = classes.scale(class, &read, from.as_ref());
+            let cov = scale.matrix() * cov * scale.matrix();
+            let density = classes.log_density(class, &read, &cov)?;
+            Ok(classes.log_prior(class, &[]) + density + scale.log_volume())
+        };
+        let logs: Vec<f64> = (0..classes.count()).map(of_class).collect::<Result<_, _>>()?;
+        let best = logs.iter().copied().fold(f64::NEG_INFINITY, f64::max);
+        Ok((best - log_sum_exp(logs.iter().copied()), i))
+    };
+    let mut order: Vec<(f64, usize)> =
+        (0..component.mean.len() / 3).map(certainty).collect::<Result<_, _>>()?;
+    order.sort_by(|p, q| q.0.total_cmp(&p.0));
+    Ok(order.into_iter().map(|(_, i)| i).collect())
+}
+
+/// A component of the light with its readings in their order.
+struct Ordered<'a> {
+    classes: &'a Classes<'a>,
+    read: Vec<Vector3<f64>>,
+    drags: Vec<Drag>,
+    /// L.
+    lower: DMatrix<f64>,
+}
+
+impl<'a> Ordered<'a> {
+    fn of(classes: &'a Classes<'a>, component: Component) -> Result<Self, NotPositiveDefinite> {
+        let Component { mean, mut cov, drags, .. } = component;
+        for drag in &drags {
+            cov.gemm(-1.0, &(&drag.gain * drag.error.cov), &drag.gain.transpose(), 1.0);
+        }
+        let read = (0..mean.len() / 3).map(|i| mean.fixed_rows::<3>(3 * i).into_owned()).collect();
+        Ok(Self { classes, read, drags, lower: classes.factor(cov)? })
+    }
+
+    /// What the reading at a slot may be after a path.
+    fn steps<'p>(
+        &self,
+        slot: usize,
+        path: &'p Path,
+        steps: &mut Vec<Step<'p>>,
+    ) -> Result<(), NotPositiveDefinite> {
+        let (at, read) = (3 * slot, self.read[slot]);
+        let own = self.lower.fixed_view::<3, 3>(at, at).into_owned();
+        let whitening = own.try_inverse().ok_or(NotPositiveDefinite { rows: at, columns: at })?;
+        let before = self.lower.fixed_rows::<3>(at).columns(0, at).into_owned();
+        let by_others: Vector3<f64> = &before * DVectorView::from_slice(&path.white, at);
+        let row_of_others = before * path.errors.followed(at);
+        // What others tell of this reading's error is scaled as the error is, what they leave of it by their distance.
+        let from = self.classes.nearest(&read, iter::empty());
+        let beside = self.classes.nearest(&read, self.judged(path));
+        for class in 0..self.classes.count() {
+            let scale = self.classes.scale(class, &read, from.as_ref()).matrix();
+            let left = self.classes.scale(class, &read, beside.as_ref());
+            let corrected = read - scale * by_others;
+            let mut row = -(scale * &row_of_others);
+            for (place, drag) in self.drags.iter().enumerate() {
+                let mut block = row.fixed_view_mut::<3, 3>(0, 3 * place);
+                block += drag.gain.fixed_view::<3, 3>(at, 0);
+                // The class's own mean has this error too.
+                if drag.error.group == class {
+                    block -= Matrix3::identity();
+                }
+            }
+            let whitening = whitening * left.inverse();
+            let row = whitening * row;
+            let (error, error_cov) = path.errors.seen_through(&row);
+            let expected = corrected - left.matrix() * own * error;
+            let cov = own * (Matrix3::identity() + error_cov) * own.transpose() - self.classes.own();
+            let density =
+                self.classes.log_density(class, &expected, &(left.matrix() * cov * left.matrix()))?;
+            let ln = path.ln + self.classes.log_prior(class, &path.classes) + density + left.log_volume();
+            let white = self.classes.mean(class).map(|mean| whitening * (corrected - mean));
+            steps.push(Step { path, class, ln, white, row });
+        }
+        Ok(())
+    }
+
+    /// The readings that a path supposes to be of some shade.
+    fn judged(&self, path: &Path) -> impl Iterator<Item = Supposed> {
+        let of = |(class, read): (&usize, &Vector3<f64>)| {
+            self.classes.mean(*class).map(|lab| Supposed { lab: *lab, read: *read })
+        };
+        path.classes.iter().zip(&self.read).filter_map(of)
+    }
+}

@@ -1,0 +1,231 @@
+//! Against combinations written out, and on readings whose answer is plain.
+
+use nalgebra::{DMatrix, DVector};
+
+use super::super::References;
+use super::classes::OWN_SHARE;
+use super::*;
+use crate::light::{Drag, SharedError};
+use crate::stats::log_normal_density;
+
+/// Three greens 5 apart, many specimens each, so that every shade is one normal to a few per cent.
+fn greens() -> Predictive {
+    let specimens = |l: f64| -> Vec<serde_json::Value> {
+        (0..12)
+            .map(|i| {
+                let off = 0.5 * f64::from(i % 4) - 0.75;
+                serde_json::json!({"id": format!("{l} {i}"), "lab": [l + off, -20.0 - off, 8.0 + 0.5 * off],
+                    "sd": [0.2, 0.2, 0.2], "method": "spectrophotometer"})
+            })
+            .collect()
+    };
+    let shade = |id: &str, l: f64| serde_json::json!({"id": id, "specimens": specimens(l)});
+    let references: References = serde_json::from_value(serde_json::json!({
+        "sameshot_shades": 1, "family": "green",
+        "shades": [shade("light", 55.0), shade("medium", 50.0), shade("dark", 45.0)]}))
+    .unwrap();
+    Predictive::from_references(&references).unwrap()
+}
+
+/// A photo that shows half of all chroma, as one scale whose error all readings share. With the covariance as read, grey
+/// would be as likely.
+#[test]
+fn little_saturation_makes_nothing_grey() {
+    let colours = [[50.0, 0.0, 0.0], [50.0, -30.0, 20.0], [50.0, 5.0, -35.0], [50.0, 14.0, 28.0]];
+    let specimens = |lab: [f64; 3]| -> Vec<serde_json::Value> {
+        let off = |i: usize| [0.5, -0.5][i % 2];
+        (0..12)
+            .map(|i| {
+                serde_json::json!({"id": i.to_string(), "lab": [lab[0] + off(i), lab[1] + off(i / 2), lab[2] + off(i / 4)],
+                    "sd": [0.2, 0.2, 0.2], "method": "spectrophotometer"})
+            })
+            .collect()
+    };
+    let shades = colours.iter().enumerate();
+    let shades: Vec<_> = shades
+        .map(|(i, lab)| serde_json::json!({"id": i.to_string(), "specimens": specimens(*lab)}))
+        .collect();
+    let references: References =
+        serde_json::from_value(serde_json::json!({"sameshot_shades": 1, "family": "all", "shades": shades}))
+            .unwrap();
+    let predictive = Predictive::from_references(&references).unwrap();
+    let read = colours[1..].iter().flat_map(|[l, a, b]| [*l, 0.5 * a, 0.5 * b]);
+    let mean = DVector::from_iterator(9, read);
+    // The scale is known to half of itself, all else to 1.5.
+    let by_scale = DVector::from_fn(9, |i, _| if i % 3 == 0 { 0.0 } else { 0.5 * mean[i] });
+    let cov = &by_scale * by_scale.transpose() + DMatrix::identity(9, 9) * 2.25;
+    let photo = Component { weight: 1.0, mean, cov, drags: Vec::new() };
+    let together = classify_together(&[photo], &predictive, &Priors::default()).unwrap();
+    for (i, reading) in together.readings.iter().enumerate() {
+        assert!(reading.probabilities[i + 1] > 0.85, "{i}: {reading:?}");
+    }
+}
+
+/// Readings of these lightnesses with an error that all share and one of each.
+fn light(lightnesses: &[f64], shared_sd: f64, own_sd: f64) -> Component {
+    let n = 3 * lightnesses.len();
+    let cov = DMatrix::from_fn(n, n, |i, j| {
+        let shared = if i % 3 == j % 3 { shared_sd * shared_sd } else { 0.0 };
+        shared + if i == j { own_sd * own_sd } else { 0.0 }
+    });
+    let mean = lightnesses.iter().flat_map(|l| [*l, -20.0, 8.0]);
+    Component { weight: 1.0, mean: DVector::from_iterator(n, mean), cov, drags: Vec::new() }
+}
+
+/// No part is a stranger, and errors are those at the colours read.
+fn judged_with_even_errors(component: &Component, predictive: &Predictive) -> Together {
+    let priors = Priors { none: 1e-300, shades: None };
+    let components = std::slice::from_ref(component);
+    let classes = Classes::of(predictive, Some(&priors), components).of_even_errors();
+    judged(&classes, components).unwrap()
+}
+
+/// Against all 27 combinations written out, each a normal of nine dimensions (for shades of one width, which
+/// the method takes exactly).
+#[test]
+fn equals_the_sum_over_all_combinations() {
+    let mut predictive = greens();
+    let cov = predictive.spread_within_shade().to_owned();
+    for shade in &mut predictive.shades {
+        shade.next_part = Mixture::normal(shade.mean, cov);
+    }
+    let component = light(&[53.0, 47.5, 50.5], 4.0, 1.0);
+    let together = judged_with_even_errors(&component, &predictive);
+    let mut expected = [[0.0; 3]; 3];
+    let (mut first_two_differ, mut total) = (0.0, 0.0);
+    for combination in 0..27 {
+        let shades = [combination / 9, combination / 3 % 3, combination % 3];
+        let mean = nalgebra::SVector::<f64, 9>::from_fn(|row, _| {
+            component.mean[row] - predictive.shades[shades[row / 3]].mean[row % 3]
+        });
+        let whole = nalgebra::SMatrix::<f64, 9, 9>::from_fn(|row, column| {
+            let of_parts =
+                cov[(row % 3, column % 3)] * if row / 3 == column / 3 { 1.0 } else { 1.0 - OWN_SHARE };
+            component.cov[(row, column)] + of_parts
+        });
+        let density = log_normal_density(&mean, &whole).unwrap().exp();
+        (0..3).for_each(|reading| expected[reading][shades[reading]] += density);
+        first_two_differ += if shades[0] == shades[1] { 0.0 } else { density };
+        total += density;
+    }
+    assert!((together.differ(0, 1).0 - first_two_differ / total).abs() < 1e-4);
+    for (found, expected) in together.readings.iter().zip(expected) {
+        let all: f64 = expected.iter().sum();
+        for (p, density) in found.probabilities.iter().zip(expected) {
+            // What was dropped on the way was less likely than e⁻¹² beside the best.
+            assert!((p - density / all).abs() < 1e-4, "{found:?} {expected:?}");
+        }
+    }
+}
+
+/// Against all 27 combinations written out, with the error of the medium shade's mean (half as wide as parts scatter)
+/// common to that shade and, by the light's gain, to all readings.
+#[test]
+fn a_known_part_takes_the_doubt_about_its_own_shade_out() {
+    let mut predictive = greens();
+    let spread = predictive.spread_within_shade().to_owned();
+    let error = SharedError { group: 1, cov: spread * 0.5 };
+    for (k, shade) in predictive.shades.iter_mut().enumerate() {
+        let cov = if k == 1 { spread + error.cov } else { spread };
+        shade.next_part = Mixture::normal(shade.mean, cov);
+    }
+    let gain = DMatrix::from_fn(
+        9,
+        3,
+        |row, column| {
+            if row % 3 == column { 0.95 - 0.1 * (row / 3) as f64 } else { 0.05 }
+        },
+    );
+    let mut component = light(&[52.1, 47.8, 50.3], 1.0, 0.8);
+    component.cov += &gain * error.cov * gain.transpose();
+    component.drags.push(Drag { error, gain: gain.clone() });
+    let together = judged_with_even_errors(&component, &predictive);
+    let mut expected = [[0.0; 3]; 3];
+    for combination in 0..27 {
+        let shades = [combination / 9, combination / 3 % 3, combination % 3];
+        let mean = nalgebra::SVector::<f64, 9>::from_fn(|row, _| {
+            component.mean[row] - predictive.shades[shades[row / 3]].mean[row % 3]
+        });
+        // Readings less their shades by the error, the one of the medium shade going the other way.
+        let by_error = DMatrix::from_fn(9, 3, |row, column| {
+            let of_shade = shades[row / 3] == 1 && row % 3 == column;
+            gain[(row, column)] - if of_shade { 1.0 } else { 0.0 }
+        });
+        let light = &component.cov - &gain * error.cov * gain.transpose();
+        let own_errors = &by_error * error.cov * by_error.transpose();
+        let whole = nalgebra::SMatrix::<f64, 9, 9>::from_fn(|row, column| {
+            let of_parts =
+                spread[(row % 3, column % 3)] * if row / 3 == column / 3 { 1.0 } else { 1.0 - OWN_SHARE };
+            light[(row, column)] + own_errors[(row, column)] + of_parts
+        });
+        let density = log_normal_density(&mean, &whole).unwrap().exp();
+        (0..3).for_each(|reading| expected[reading][shades[reading]] += density);
+    }
+    for (found, expected) in together.readings.iter().zip(expected) {
+        let all: f64 = expected.iter().sum();
+        for (p, density) in found.probabilities.iter().zip(expected) {
+            assert!((p - density / all).abs() < 1e-4, "{found:?} {expected:?}");
+        }
+    }
+}
+
+#[test]
+fn one_reading_is_judged_as_it_is_alone() {
+    let predictive = greens();
+    for l in [44.0, 47.0, 52.0, 60.0] {
+        let component = light(&[l], 1.0, 1.0);
+        let together =
+            classify_together(std::slice::from_ref(&component), &predictive, &Priors::default()).unwrap();
+        let mean = component.mean.fixed_rows::<3>(0).into_owned();
+        let cov = component.cov.fixed_view::<3, 3>(0, 0).into_owned();
+        let alone = predictive.classify(&mean, &cov).unwrap();
+        for (p, q) in together.readings[0].probabilities.iter().zip(&alone.probabilities) {
+            assert!((p - q).abs() < 0.02, "{l}: {together:?} {alone:?}");
+        }
+    }
+}
+
+/// An error of 5 that all share: alone every reading is open. Parts 5 apart each can only be the three shades;
+/// parts all alike stay open, as nothing tells which shade they are.
+#[test]
+fn readings_settle_each_other_by_their_differences() {
+    let predictive = greens();
+    let judge = |lightnesses: &[f64]| {
+        let component = light(lightnesses, 5.0, 0.5);
+        classify_together(&[component], &predictive, &Priors::default()).unwrap()
+    };
+    let ladder = judge(&[57.0, 52.0, 47.0]);
+    for (reading, shade) in ladder.readings.iter().zip([0, 1, 2]) {
+        assert!(reading.probabilities[shade] > 0.9, "{ladder:?}");
+    }
+    let alike = judge(&[52.5, 52.4, 52.6, 52.5]);
+    assert!(alike.readings.iter().all(|c| c.probabilities.iter().all(|p| *p < 0.8)), "{alike:?}");
+}
+
+/// A part 25 too light for the family is none of it and disturbs no other.
+#[test]
+fn a_stranger_tells_nothing_of_the_others() {
+    let predictive = greens();
+    let found =
+        classify_together(&[light(&[50.2, 80.0, 45.1], 0.8, 0.5)], &predictive, &Priors::default()).unwrap();
+    let found = found.readings;
+    assert!(found[1].none > 0.99 && found[0].probabilities[1] > 0.95, "{found:?}");
+    assert!(found[2].probabilities[2] > 0.95, "{found:?}");
+}
+
+/// The photo shows all colours at half their strength, the scale known to half of itself. A part read twice as far from grey
+/// as two parts beside it, which are plainly alike, is of another colour than these, however wrong the scale may be: errors
+/// at the colours read alone would allow it to be of their shade.
+#[test]
+fn what_was_read_far_from_parts_of_one_shade_is_not_of_it() {
+    let predictive = greens();
+    let read = [[50.0, -10.0, 4.0], [50.2, -10.1, 4.1], [50.1, -19.0, 7.6]];
+    let mean = DVector::from_iterator(9, read.iter().flatten().copied());
+    let by_scale = DVector::from_fn(9, |i, _| if i % 3 == 0 { 0.0 } else { 0.5 * mean[i] });
+    let cov = &by_scale * by_scale.transpose() + DMatrix::identity(9, 9) * 0.25;
+    let photo = Component { weight: 1.0, mean, cov, drags: Vec::new() };
+    let together = classify_together(&[photo], &predictive, &Priors::default()).unwrap();
+    let [p, q, r] = &together.readings[..] else { panic!("three readings") };
+    println!("{p:?} {q:?} {r:?}");
+    assert!(together.differ(0, 2).0 > 0.95 && together.differ(0, 1).0 < 0.05, "{p:?} {q:?} {r:?}");
+}
