@@ -4,7 +4,7 @@ use nalgebra::{Cholesky, DMatrix, Dyn, Matrix3, Vector3};
 
 use super::super::classify::Priors;
 use super::super::predictive::{PredictedShade, Predictive};
-use super::supposed::{Anchors, ErrorScale, Supposed};
+use super::supposed::{Anchor, ErrorScale, Known, Supposed};
 use crate::light::Component;
 use crate::stats::{Component as Normal, Mixture, NotPositiveDefinite};
 
@@ -25,7 +25,7 @@ pub(super) struct Classes<'a> {
     others: &'a Mixture<3>,
     /// S̄.
     spread: Matrix3<f64>,
-    anchors: Anchors,
+    known: Known,
 }
 
 impl<'a> Classes<'a> {
@@ -51,7 +51,7 @@ impl<'a> Classes<'a> {
         };
         let known = drags.iter().filter_map(|drag| moments.get(drag.error.group));
         Self {
-            anchors: Anchors::of(known.map(|(mean, ..)| *mean).collect()),
+            known: Known::of(known.map(|(mean, ..)| *mean)),
             shades: moments.iter().enumerate().map(of_shade).collect(),
             none: priors.map(|priors| priors.none),
             others: predictive.others(),
@@ -62,7 +62,7 @@ impl<'a> Classes<'a> {
     /// As if the errors of readings did not depend on what their parts are supposed to be.
     #[cfg(test)]
     pub(super) fn of_even_errors(self) -> Self {
-        Self { anchors: Anchors::nowhere(), ..self }
+        Self { known: Known::nowhere(), ..self }
     }
 
     pub(super) fn count(&self) -> usize {
@@ -89,19 +89,19 @@ impl<'a> Classes<'a> {
         self.spread * (1.0 - OWN_SHARE)
     }
 
-    /// What the errors of a reading grow from, see [`Anchors::nearest`].
+    /// What the errors of a reading grow from, see [`Known::nearest`].
     pub(super) fn nearest(
         &self,
         read: &Vector3<f64>,
         judged: impl Iterator<Item = Supposed>,
-    ) -> Option<Supposed> {
-        self.anchors.nearest(read, judged)
+    ) -> Option<Anchor> {
+        self.known.nearest(read, judged)
     }
 
     /// How large they are if it is of a class.
-    pub(super) fn scale(&self, class: usize, read: &Vector3<f64>, from: Option<&Supposed>) -> ErrorScale {
+    pub(super) fn scale(&self, class: usize, read: &Vector3<f64>, from: Option<&Anchor>) -> ErrorScale {
         let supposed = self.mean(class).map(|lab| Supposed { lab: *lab, read: *read });
-        supposed.map_or(ErrorScale::NONE, |of| self.anchors.scale(&of, from))
+        supposed.map_or(ErrorScale::NONE, |of| self.known.scale(&of, from))
     }
 
     /// Logarithm of the density of a reading with the light's covariance, of a part of a class.
