@@ -4,7 +4,7 @@ use nalgebra::{Cholesky, DMatrix, Dyn, Matrix3, Vector3};
 
 use super::super::classify::Priors;
 use super::super::predictive::{PredictedShade, Predictive};
-use super::supposed::{Anchor, ErrorScale, Known, Supposed};
+use super::supposed::{ErrorScale, Known, Supposed};
 use crate::light::Component;
 use crate::stats::{Component as Normal, Mixture, NotPositiveDefinite};
 
@@ -51,7 +51,7 @@ impl<'a> Classes<'a> {
         };
         let known = drags.iter().filter_map(|drag| moments.get(drag.error.group));
         Self {
-            known: Known::of(known.map(|(mean, ..)| *mean)),
+            known: Known::of(known.map(|(mean, ..)| *mean).collect()),
             shades: moments.iter().enumerate().map(of_shade).collect(),
             none: priors.map(|priors| priors.none),
             others: predictive.others(),
@@ -94,12 +94,12 @@ impl<'a> Classes<'a> {
         &self,
         read: &Vector3<f64>,
         judged: impl Iterator<Item = Supposed>,
-    ) -> Option<Anchor> {
+    ) -> Option<Supposed> {
         self.known.nearest(read, judged)
     }
 
     /// How large they are if it is of a class.
-    pub(super) fn scale(&self, class: usize, read: &Vector3<f64>, from: Option<&Anchor>) -> ErrorScale {
+    pub(super) fn scale(&self, class: usize, read: &Vector3<f64>, from: Option<&Supposed>) -> ErrorScale {
         let supposed = self.mean(class).map(|lab| Supposed { lab: *lab, read: *read });
         supposed.map_or(ErrorScale::NONE, |of| self.known.scale(&of, from))
     }

@@ -37,10 +37,10 @@ use nalgebra::{Matrix3, Vector3};
 /// 0.5, 0.5, 0.6, 0.7, 0.2 and 9.6 % of the decided wrong after one grey and 0.1 to 0.2 % after six; in the rehearsal the true
 /// shade is about as probable with 4 as with 5.
 const EVEN: f64 = 5.0;
-/// The same from a part of known shade: the known areas pin the camera there, and what the light does to each part by itself is
-/// most of what is left. In the rehearsal 5 and 8 decide 78 and 79 % beside such a part and a ladder (0.8 and 0.7 % wrong), 60
-/// and 57 % beside the part alone (1.4 and 1.8 % wrong); of the demo's 21 parts, whose photos have another geometry, they call
-/// 11 and 15, all rightly.
+/// The same where a part of known shade lies in the photo: it pins the camera for all that is near it, and what the light does
+/// to each part by itself is most of what is left. In the rehearsal 5 and 8 decide 78 and 79 % beside such a part and a ladder
+/// (0.8 and 0.9 % wrong), 60 and 57 % beside the part alone (1.4 and 1.9 % wrong); of the demo's 21 parts, whose photos have
+/// another geometry, they call 11 and 15, of the 40 on its tray 36 and 39, all rightly.
 const EVEN_BESIDE_KNOWN: f64 = 8.0;
 /// Least and most factor: beyond, a colour is strange anyway.
 const FACTORS: (f64, f64) = (0.25, 4.0);
@@ -54,27 +54,20 @@ pub(super) struct Supposed {
     pub read: Vector3<f64>,
 }
 
-/// What errors grow from.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub(super) struct Anchor {
-    at: Supposed,
-    /// Distance in Lab below which errors are even.
-    even: f64,
-}
-
 /// What is known in a photo: grey always, and parts of known shade.
 #[derive(Debug, Clone, PartialEq)]
 pub(super) struct Known {
-    parts: Vec<Anchor>,
-    /// As [`EVEN`].
+    /// Lab of the parts.
+    parts: Vec<Vector3<f64>>,
+    /// Distance in Lab below which errors are even.
     even: f64,
 }
 
 impl Known {
     /// For the Lab of the parts.
-    pub(super) fn of(parts: impl Iterator<Item = Vector3<f64>>) -> Self {
-        let anchor = |lab| Anchor { at: Supposed { lab, read: lab }, even: EVEN_BESIDE_KNOWN };
-        Self { parts: parts.map(anchor).collect(), even: EVEN }
+    pub(super) fn of(parts: Vec<Vector3<f64>>) -> Self {
+        let even = if parts.is_empty() { EVEN } else { EVEN_BESIDE_KNOWN };
+        Self { parts, even }
     }
 
     /// As if errors did not depend on what is supposed.
@@ -89,19 +82,18 @@ impl Known {
         &self,
         read: &Vector3<f64>,
         judged: impl Iterator<Item = Supposed>,
-    ) -> Option<Anchor> {
-        let judged = judged.map(|at| Anchor { at, even: self.even });
-        let apart = |anchor: Anchor| ((read - anchor.at.read).norm_squared(), anchor);
-        let all = self.parts.iter().copied().chain(judged).map(apart);
-        all.min_by(|p, q| p.0.total_cmp(&q.0)).map(|(_, nearest)| nearest)
+    ) -> Option<Supposed> {
+        let known = self.parts.iter().map(|part| Supposed { lab: *part, read: *part });
+        let apart = |other: Supposed| ((read - other.read).norm_squared(), other);
+        known.chain(judged).map(apart).min_by(|p, q| p.0.total_cmp(&q.0)).map(|(_, nearest)| nearest)
     }
 
     /// Errors of a reading that grow from there.
-    pub(super) fn scale(&self, of: &Supposed, from: Option<&Anchor>) -> ErrorScale {
+    pub(super) fn scale(&self, of: &Supposed, from: Option<&Supposed>) -> ErrorScale {
         match from {
-            Some(Anchor { at, even }) => {
-                let (read, supposed) = ((of.read - at.read).norm(), (of.lab - at.lab).norm());
-                ErrorScale(Vector3::repeat(factor(read, supposed, *even)))
+            Some(from) => {
+                let (read, supposed) = ((of.read - from.read).norm(), (of.lab - from.lab).norm());
+                ErrorScale(Vector3::repeat(factor(read, supposed, self.even)))
             }
             None => {
                 let chroma = |lab: &Vector3<f64>| libm::hypot(lab[1], lab[2]);
@@ -178,7 +170,7 @@ mod tests {
     #[test]
     fn errors_grow_with_the_distance_from_the_nearest_known_part() {
         let (part, away) = ([50.0, -30.0, 20.0], [35.0, -30.0, 20.0]);
-        let known = Known::of([[20.0, 0.0, 0.0].into(), part.into()].into_iter());
+        let known = Known::of(vec![[20.0, 0.0, 0.0].into(), part.into()]);
         let from = known.nearest(&away.into(), iter::empty());
         let scale = known.scale(&supposed(away, part), from.as_ref());
         let by_hand = 15.0 / (8.0 * 4.0_f64.ln());
@@ -196,7 +188,7 @@ mod tests {
         let same = supposed([50.0, -30.0, 20.0], [48.0, -15.0, 10.0]);
         let far = supposed([20.0, 0.0, 0.0], [20.0, 0.0, 0.0]);
         let from = NOTHING_KNOWN.nearest(&same.read, [far, other].into_iter());
-        assert_eq!(from.map(|anchor| anchor.at), Some(other));
+        assert_eq!(from, Some(other));
         let left = NOTHING_KNOWN.scale(&same, from.as_ref()).0[0];
         assert!((left - 12.0 / (13.0 * 5.0_f64.ln())).abs() < 1e-12, "{left}");
     }
