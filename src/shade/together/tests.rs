@@ -214,8 +214,7 @@ fn a_stranger_tells_nothing_of_the_others() {
 }
 
 /// The photo shows all colours at half their strength, the scale known to half of itself. A part read twice as far from grey
-/// as two parts beside it, which are plainly alike, is of another colour than these, however wrong the scale may be: errors
-/// at the colours read alone would allow it to be of their shade.
+/// as two parts beside it, which are plainly alike, is of another colour than these, however wrong the scale may be.
 #[test]
 fn what_was_read_far_from_parts_of_one_shade_is_not_of_it() {
     let predictive = greens();
@@ -226,6 +225,5 @@ fn what_was_read_far_from_parts_of_one_shade_is_not_of_it() {
     let photo = Component { weight: 1.0, mean, cov, drags: Vec::new() };
     let together = classify_together(&[photo], &predictive, &Priors::default()).unwrap();
     let [p, q, r] = &together.readings[..] else { panic!("three readings") };
-    println!("{p:?} {q:?} {r:?}");
     assert!(together.differ(0, 2).0 > 0.95 && together.differ(0, 1).0 < 0.05, "{p:?} {q:?} {r:?}");
 }
