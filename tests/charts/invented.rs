@@ -10,7 +10,7 @@ use sameshot::color::{
 };
 use sameshot::light::KnownPatch;
 use sameshot::rehearse::{Evenness, invented_card};
-use sameshot::stats::median;
+use sameshot::stats::{median, weighted_quantile};
 
 use crate::score::wide_charts;
 
@@ -62,9 +62,8 @@ fn character(card: &[(Vector3<f64>, Vector3<f64>)]) -> Option<[f64; 2]> {
 }
 
 /// Lower quartile, median and upper quartile.
-fn quartiles(mut values: Vec<f64>) -> [f64; 3] {
-    values.sort_by(f64::total_cmp);
-    [0.25, 0.5, 0.75].map(|share| values[((values.len() - 1) as f64 * share).round() as usize])
+fn quartiles(values: &[f64]) -> [f64; 3] {
+    [0.25, 0.5, 0.75].map(|share| weighted_quantile(values, None, share))
 }
 
 #[test]
@@ -86,10 +85,11 @@ fn invented_cameras_are_as_dull_and_as_hard_as_those_of_people() {
     for (which, name, allowed) in [(0, "contrast of greys", 0.12), (1, "logarithm of chroma", 0.12)] {
         // Every source counts the same.
         let photographed = of_sources.values().filter(|charts| !charts.is_empty());
-        let photographed =
-            photographed.map(|charts| median(&charts.iter().map(|c| c[which]).collect::<Vec<_>>())).collect();
-        let photographed = quartiles(photographed);
-        let invented = quartiles(invented.iter().map(|c| c[which]).collect());
+        let photographed = photographed
+            .map(|charts| median(&charts.iter().map(|c| c[which]).collect::<Vec<_>>()))
+            .collect::<Vec<_>>();
+        let photographed = quartiles(&photographed);
+        let invented = quartiles(&invented.iter().map(|c| c[which]).collect::<Vec<_>>());
         println!("{name}: quartiles of the photographed {photographed:.2?}, of the invented {invented:.2?}");
         for (p, q) in photographed.iter().zip(invented) {
             assert!((p - q).abs() < allowed, "{name}: {photographed:.2?} {invented:.2?}");

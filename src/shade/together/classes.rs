@@ -25,7 +25,8 @@ pub(super) struct Classes<'a> {
     others: &'a Mixture<3>,
     /// S̄.
     spread: Matrix3<f64>,
-    known: Known,
+    /// What errors grow from.
+    pub(super) known: Known,
 }
 
 impl<'a> Classes<'a> {
@@ -89,16 +90,7 @@ impl<'a> Classes<'a> {
         self.spread * (1.0 - OWN_SHARE)
     }
 
-    /// What the errors of a reading grow from, see [`Known::nearest`].
-    pub(super) fn nearest(
-        &self,
-        read: &Vector3<f64>,
-        judged: impl Iterator<Item = Supposed>,
-    ) -> Option<Supposed> {
-        self.known.nearest(read, judged)
-    }
-
-    /// How large they are if it is of a class.
+    /// How large the errors of a reading are if it is of a class, as they grow from there.
     pub(super) fn scale(&self, class: usize, read: &Vector3<f64>, from: Option<&Supposed>) -> ErrorScale {
         let supposed = self.mean(class).map(|lab| Supposed { lab: *lab, read: *read });
         supposed.map_or(ErrorScale::NONE, |of| self.known.scale(&of, from))

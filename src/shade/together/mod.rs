@@ -28,8 +28,8 @@
 //! on every path, too short by what that part would have told. The errors c are few (three numbers a shade with a known
 //! part) and are carried along each path as a Gaussian: with A_i = L_ii⁻¹ (G_i − 1[k = g] − Σ_{j<i} L_ij A_j), w_i is A_i (−c) +
 //! N(0, 1), and each reading corrects the estimate of c as in a Kalman filter. Combinations much less likely than the
-//! best are dropped.
-//! The most certain readings come first, so that few combinations are alive at a time.
+//! best are dropped; the most certain readings come first, so that few are alive at a time. The factor costs the cube of the
+//! number of readings, the combinations alive ([`paths::MOST`] at most) its square.
 //!
 //! All this has the readings' covariance as it is at the colours read. For a class whose colour is farther from a known part,
 //! or has another chroma where there is none, the rows of L are scaled by what errors are there, and L_ii by what is left of
@@ -43,8 +43,6 @@
 //! speak as √n would, a power posterior with the power 1/√n. With the whole evidence 0.6 % of the calls on the charts of
 //! `tests/charts/today.rs` are wrong after one grey, with that of √n none, and in the rehearsal fewer calls are wrong at
 //! nearly as many decided (one grey 2.1 % for 2.8, ladder 2.0 for 2.3; seed 101), the true shade being more probable.
-//!
-//! The factor costs the cube of the number of readings, the combinations alive ([`paths::MOST`] at most) its square.
 
 mod classes;
 mod errors;

@@ -62,8 +62,9 @@ pub(super) fn paths(
         vec![Path { classes: Vec::new(), ln: libm::log(component.weight), white: Vec::new(), errors }];
     for slot in 0..readings {
         let mut steps = Vec::with_capacity(paths.len() * classes.count());
+        let turn = ordered.turn(slot)?;
         for path in &paths {
-            ordered.steps(slot, path, &mut steps)?;
+            ordered.steps(&turn, path, &mut steps)?;
         }
         let best = steps.iter().map(|step| step.ln).fold(f64::NEG_INFINITY, f64::max);
         steps.retain(|step| step.ln >= best + LEAST);
@@ -78,7 +79,7 @@ fn most_certain_first(classes: &Classes, component: &Component) -> Result<Vec<us
     let certainty = |i: usize| {
         let read = component.mean.fixed_rows::<3>(3 * i).into_owned();
         let cov = component.cov.fixed_view::<3, 3>(3 * i, 3 * i) + classes.common();
-        let from = classes.nearest(&read, iter::empty());
+        let from = classes.known.nearest(&read, iter::empty());
         let of_class = |class: usize| {
             let scale = classes.scale(class, &read, from.as_ref());
             let cov = scale.matrix() * cov * scale.matrix();
@@ -93,6 +94,20 @@ fn most_certain_first(classes: &Classes, component: &Component) -> Result<Vec<us
         (0..component.mean.len() / 3).map(certainty).collect::<Result<_, _>>()?;
     order.sort_by(|p, q| q.0.total_cmp(&p.0));
     Ok(order.into_iter().map(|(_, i)| i).collect())
+}
+
+/// The reading whose turn it is, as it is after every path.
+struct Turn {
+    /// The first of its rows.
+    at: usize,
+    read: Vector3<f64>,
+    /// L_ii and its inverse.
+    own: Matrix3<f64>,
+    whitening: Matrix3<f64>,
+    /// L_ij for the readings j before it.
+    before: Matrix3xX<f64>,
+    /// Of each class, how large its errors are beside what is known.
+    scales: Vec<Matrix3<f64>>,
 }
 
 /// A component of the light with its readings in their order.
@@ -114,30 +129,36 @@ impl<'a> Ordered<'a> {
         Ok(Self { classes, read, drags, lower: classes.factor(cov)? })
     }
 
-    /// What the reading at a slot may be after a path.
-    fn steps<'p>(
-        &self,
-        slot: usize,
-        path: &'p Path,
-        steps: &mut Vec<Step<'p>>,
-    ) -> Result<(), NotPositiveDefinite> {
+    fn turn(&self, slot: usize) -> Result<Turn, NotPositiveDefinite> {
         let (at, read) = (3 * slot, self.read[slot]);
         let own = self.lower.fixed_view::<3, 3>(at, at).into_owned();
         let whitening = own.try_inverse().ok_or(NotPositiveDefinite { rows: at, columns: at })?;
         let before = self.lower.fixed_rows::<3>(at).columns(0, at).into_owned();
-        let by_others: Vector3<f64> = &before * DVectorView::from_slice(&path.white, at);
-        let row_of_others = before * path.errors.followed(at);
+        let from = self.classes.known.nearest(&read, iter::empty());
+        let scale = |class| self.classes.scale(class, &read, from.as_ref()).matrix();
+        let scales = (0..self.classes.count()).map(scale).collect();
+        Ok(Turn { at, read, own, whitening, before, scales })
+    }
+
+    /// What a reading may be after a path.
+    fn steps<'p>(
+        &self,
+        turn: &Turn,
+        path: &'p Path,
+        steps: &mut Vec<Step<'p>>,
+    ) -> Result<(), NotPositiveDefinite> {
+        let Turn { at, read, own, whitening, before, scales } = turn;
+        let by_others: Vector3<f64> = before * DVectorView::from_slice(&path.white, *at);
+        let row_of_others = before * path.errors.followed(*at);
         // What others tell of this reading's error is scaled as the error is, what they leave of it by their distance.
-        let from = self.classes.nearest(&read, iter::empty());
-        let beside = self.classes.nearest(&read, self.judged(path));
-        for class in 0..self.classes.count() {
-            let scale = self.classes.scale(class, &read, from.as_ref()).matrix();
-            let left = self.classes.scale(class, &read, beside.as_ref());
+        let beside = self.classes.known.nearest(read, self.judged(path));
+        for (class, scale) in scales.iter().enumerate() {
+            let left = self.classes.scale(class, read, beside.as_ref());
             let corrected = read - scale * by_others;
             let mut row = -(scale * &row_of_others);
             for (place, drag) in self.drags.iter().enumerate() {
                 let mut block = row.fixed_view_mut::<3, 3>(0, 3 * place);
-                block += drag.gain.fixed_view::<3, 3>(at, 0);
+                block += drag.gain.fixed_view::<3, 3>(*at, 0);
                 // The class's own mean has this error too.
                 if drag.error.group == class {
                     block -= Matrix3::identity();

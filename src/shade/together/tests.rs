@@ -1,6 +1,6 @@
 //! Against combinations written out, and on readings whose answer is plain.
 
-use nalgebra::{DMatrix, DVector};
+use nalgebra::{DMatrix, DVector, Matrix3, SVector, Vector3};
 
 use super::super::References;
 use super::classes::OWN_SHARE;
@@ -72,54 +72,61 @@ fn light(lightnesses: &[f64], shared_sd: f64, own_sd: f64) -> Component {
     Component { weight: 1.0, mean: DVector::from_iterator(n, mean), cov, drags: Vec::new() }
 }
 
-/// No part is a stranger, and errors are those at the colours read.
-fn judged_with_even_errors(component: &Component, predictive: &Predictive) -> Together {
-    let priors = Priors { none: 1e-300, shades: None };
+/// Errors are those at the colours read.
+fn judged_with_even_errors(component: &Component, predictive: &Predictive, priors: &Priors) -> Together {
     let components = std::slice::from_ref(component);
-    let classes = Classes::of(predictive, Some(&priors), components).of_even_errors();
+    let classes = Classes::of(predictive, Some(priors), components).of_even_errors();
     judged(&classes, components).unwrap()
 }
 
-/// Against all 27 combinations written out, each a normal of nine dimensions (for shades of one width, which
-/// the method takes exactly).
-#[test]
-fn equals_the_sum_over_all_combinations() {
-    let mut predictive = greens();
-    let cov = predictive.spread_within_shade().to_owned();
-    for shade in &mut predictive.shades {
-        shade.next_part = Mixture::normal(shade.mean, cov);
-    }
-    let component = light(&[53.0, 47.5, 50.5], 4.0, 1.0);
-    let together = judged_with_even_errors(&component, &predictive);
-    let mut expected = [[0.0; 3]; 3];
-    let (mut first_two_differ, mut total) = (0.0, 0.0);
+/// Probabilities of three readings summed over all 27 combinations of shades, each a normal of nine dimensions (for shades
+/// of one width, which the method takes exactly) with what it says of them beside the light's own covariance.
+fn assert_judged_as_written_out(
+    component: &Component,
+    predictive: &Predictive,
+    spread: &Matrix3<f64>,
+    errors: impl Fn([usize; 3]) -> DMatrix<f64>,
+) {
+    let of_parts = DMatrix::from_fn(9, 9, |row, column| {
+        spread[(row % 3, column % 3)] * if row / 3 == column / 3 { 1.0 } else { 1.0 - OWN_SHARE }
+    });
+    let mut of_readings = [[0.0; 3]; 3];
+    let (mut first_two_differ, mut all) = (0.0, 0.0);
     for combination in 0..27 {
         let shades = [combination / 9, combination / 3 % 3, combination % 3];
-        let mean = nalgebra::SVector::<f64, 9>::from_fn(|row, _| {
+        let apart = SVector::<f64, 9>::from_fn(|row, _| {
             component.mean[row] - predictive.shades[shades[row / 3]].mean[row % 3]
         });
-        let whole = nalgebra::SMatrix::<f64, 9, 9>::from_fn(|row, column| {
-            let of_parts =
-                cov[(row % 3, column % 3)] * if row / 3 == column / 3 { 1.0 } else { 1.0 - OWN_SHARE };
-            component.cov[(row, column)] + of_parts
-        });
-        let density = log_normal_density(&mean, &whole).unwrap().exp();
-        (0..3).for_each(|reading| expected[reading][shades[reading]] += density);
+        let cov = errors(shades) + &of_parts;
+        let density = log_normal_density(&apart, &cov.fixed_view::<9, 9>(0, 0).into_owned()).unwrap().exp();
+        (0..3).for_each(|reading| of_readings[reading][shades[reading]] += density);
         first_two_differ += if shades[0] == shades[1] { 0.0 } else { density };
-        total += density;
+        all += density;
     }
-    assert!((together.differ(0, 1).0 - first_two_differ / total).abs() < 1e-4);
-    for (found, expected) in together.readings.iter().zip(expected) {
-        let all: f64 = expected.iter().sum();
+    let no_strangers = Priors { none: 1e-300, shades: None };
+    let together = judged_with_even_errors(component, predictive, &no_strangers);
+    // What was dropped on the way was less likely than e⁻¹² beside the best.
+    assert!((together.differ(0, 1).0 - first_two_differ / all).abs() < 1e-4, "{together:?}");
+    for (found, expected) in together.readings.iter().zip(of_readings) {
         for (p, density) in found.probabilities.iter().zip(expected) {
-            // What was dropped on the way was less likely than e⁻¹² beside the best.
             assert!((p - density / all).abs() < 1e-4, "{found:?} {expected:?}");
         }
     }
 }
 
-/// Against all 27 combinations written out, with the error of the medium shade's mean (half as wide as parts scatter)
-/// common to that shade and, by the light's gain, to all readings.
+#[test]
+fn equals_the_sum_over_all_combinations() {
+    let mut predictive = greens();
+    let spread = predictive.spread_within_shade().to_owned();
+    for shade in &mut predictive.shades {
+        shade.next_part = Mixture::normal(shade.mean, spread);
+    }
+    let component = light(&[53.0, 47.5, 50.5], 4.0, 1.0);
+    assert_judged_as_written_out(&component, &predictive, &spread, |_| component.cov.clone());
+}
+
+/// The error of the medium shade's mean (half as wide as parts scatter) is common to that shade and, by the light's gain,
+/// to all readings.
 #[test]
 fn a_known_part_takes_the_doubt_about_its_own_shade_out() {
     let mut predictive = greens();
@@ -136,37 +143,18 @@ fn a_known_part_takes_the_doubt_about_its_own_shade_out() {
             if row % 3 == column { 0.95 - 0.1 * (row / 3) as f64 } else { 0.05 }
         },
     );
-    let mut component = light(&[52.1, 47.8, 50.3], 1.0, 0.8);
-    component.cov += &gain * error.cov * gain.transpose();
-    component.drags.push(Drag { error, gain: gain.clone() });
-    let together = judged_with_even_errors(&component, &predictive);
-    let mut expected = [[0.0; 3]; 3];
-    for combination in 0..27 {
-        let shades = [combination / 9, combination / 3 % 3, combination % 3];
-        let mean = nalgebra::SVector::<f64, 9>::from_fn(|row, _| {
-            component.mean[row] - predictive.shades[shades[row / 3]].mean[row % 3]
-        });
-        // Readings less their shades by the error, the one of the medium shade going the other way.
+    let light = light(&[52.1, 47.8, 50.3], 1.0, 0.8);
+    let cov = &light.cov + &gain * error.cov * gain.transpose();
+    let component = Component { cov, drags: vec![Drag { error, gain: gain.clone() }], ..light };
+    // Readings less their shades by the error, the one of the medium shade going the other way.
+    let errors = |shades: [usize; 3]| {
         let by_error = DMatrix::from_fn(9, 3, |row, column| {
             let of_shade = shades[row / 3] == 1 && row % 3 == column;
             gain[(row, column)] - if of_shade { 1.0 } else { 0.0 }
         });
-        let light = &component.cov - &gain * error.cov * gain.transpose();
-        let own_errors = &by_error * error.cov * by_error.transpose();
-        let whole = nalgebra::SMatrix::<f64, 9, 9>::from_fn(|row, column| {
-            let of_parts =
-                spread[(row % 3, column % 3)] * if row / 3 == column / 3 { 1.0 } else { 1.0 - OWN_SHARE };
-            light[(row, column)] + own_errors[(row, column)] + of_parts
-        });
-        let density = log_normal_density(&mean, &whole).unwrap().exp();
-        (0..3).for_each(|reading| expected[reading][shades[reading]] += density);
-    }
-    for (found, expected) in together.readings.iter().zip(expected) {
-        let all: f64 = expected.iter().sum();
-        for (p, density) in found.probabilities.iter().zip(expected) {
-            assert!((p - density / all).abs() < 1e-4, "{found:?} {expected:?}");
-        }
-    }
+        &light.cov + &by_error * error.cov * by_error.transpose()
+    };
+    assert_judged_as_written_out(&component, &predictive, &spread, errors);
 }
 
 #[test]
@@ -213,17 +201,21 @@ fn a_stranger_tells_nothing_of_the_others() {
     assert!(found[2].probabilities[2] > 0.95, "{found:?}");
 }
 
-/// The photo shows all colours at half their strength, the scale known to half of itself. A part read twice as far from grey
-/// as two parts beside it, which are plainly alike, is of another colour than these, however wrong the scale may be.
+/// Two parts read alike and one read as far from these as from grey, by a camera whose errors only near colours share. As
+/// the covariance at the colours read has it, the third could well be of the shade of the two; but had it their colour, it
+/// would share their error.
 #[test]
 fn what_was_read_far_from_parts_of_one_shade_is_not_of_it() {
-    let predictive = greens();
-    let read = [[50.0, -10.0, 4.0], [50.2, -10.1, 4.1], [50.1, -19.0, 7.6]];
+    let (predictive, priors) = (greens(), Priors::default());
+    let read = [[50.0, -20.0, 8.0], [50.2, -20.1, 8.1], [50.1, -11.0, 4.4]].map(Vector3::<f64>::from);
+    let cov = DMatrix::from_fn(9, 9, |i, j| {
+        let near = (-(read[i / 3] - read[j / 3]).norm_squared() / (2.0 * 10.0_f64.powi(2))).exp();
+        if i % 3 == j % 3 { 16.0 * near + if i == j { 0.25 } else { 0.0 } } else { 0.0 }
+    });
     let mean = DVector::from_iterator(9, read.iter().flatten().copied());
-    let by_scale = DVector::from_fn(9, |i, _| if i % 3 == 0 { 0.0 } else { 0.5 * mean[i] });
-    let cov = &by_scale * by_scale.transpose() + DMatrix::identity(9, 9) * 0.25;
     let photo = Component { weight: 1.0, mean, cov, drags: Vec::new() };
-    let together = classify_together(&[photo], &predictive, &Priors::default()).unwrap();
-    let [p, q, r] = &together.readings[..] else { panic!("three readings") };
-    assert!(together.differ(0, 2).0 > 0.95 && together.differ(0, 1).0 < 0.05, "{p:?} {q:?} {r:?}");
+    let as_read = judged_with_even_errors(&photo, &predictive, &priors).differ(0, 2).0;
+    let together = classify_together(&[photo], &predictive, &priors).unwrap();
+    let ((strange, _), (alike, _)) = (together.differ(0, 2), together.differ(0, 1));
+    assert!(as_read < 0.9 && strange > 0.95 && alike < 0.05, "{as_read} {strange} {alike}");
 }
