@@ -67,7 +67,7 @@ pub struct Chart {
 /// Which patches are known and which are read.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
 pub enum Scenario {
-    /// Nothing is known, the coloured patches are read. The learned constants were not fitted to this.
+    /// Nothing is known, the coloured patches are read.
     Nothing,
     /// The mid grey is known, the coloured patches are read.
     OneGrey,
@@ -85,8 +85,12 @@ fn is_grey(name: &str) -> bool {
 }
 
 impl Scenario {
-    /// Those that the constants are fitted to, from knowing little to knowing much.
-    pub const FITTED: [Scenario; 3] = [Scenario::OneGrey, Scenario::AllGreys, Scenario::AllButGreens];
+    /// From knowing nothing to knowing much.
+    pub const ALL: [Scenario; 4] =
+        [Scenario::Nothing, Scenario::OneGrey, Scenario::AllGreys, Scenario::AllButGreens];
+
+    /// Those with something known.
+    pub const AIDED: [Scenario; 3] = [Scenario::OneGrey, Scenario::AllGreys, Scenario::AllButGreens];
 
     /// Name for people.
     pub fn name(self) -> &'static str {

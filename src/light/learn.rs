@@ -1,6 +1,6 @@
 //! The constants from photographs of charts: what makes the true colours least surprising.
 //!
-//! The score is the mean over sources of the mean over their charts, the three scenarios and the patches read
+//! The score is the mean over sources of the mean over their charts, the four scenarios and the patches read
 //! of the natural logarithm of the predicted density at the published Lab (the logarithmic score: T. Gneiting
 //! and A. E. Raftery, "Strictly proper scoring rules, prediction, and estimation", J. American Statistical
 //! Association 102 (2007)). Every source counts the same, however many charts it gave. The prediction is that
@@ -93,7 +93,7 @@ pub fn learn(
 pub fn log_score(charts: &[Chart], constants: &Constants) -> Option<f64> {
     let mut sources: BTreeMap<&str, Vec<f64>> = BTreeMap::new();
     for chart in charts {
-        let scores: Vec<f64> = Scenario::FITTED
+        let scores: Vec<f64> = Scenario::ALL
             .into_iter()
             .map(|scenario| log_score_of_chart(chart, scenario, constants))
             .collect::<Option<Vec<Option<f64>>>>()?
@@ -175,6 +175,7 @@ fn parameters(constants: &mut Constants) -> Vec<Parameter<'_>> {
         ("evidence_power", &mut k.evidence_power),
         ("tail_degrees", &mut k.tail_degrees),
         ("exposure_sd", &mut k.exposure_sd),
+        ("unaided_white_point", &mut k.unaided_white_point),
         ("flare_sd", &mut k.flare_sd),
         ("flare_tint_sd", &mut k.flare_tint_sd),
         ("light_slope_sd", &mut k.light_slope_sd),
@@ -198,6 +199,7 @@ fn parameters(constants: &mut Constants) -> Vec<Parameter<'_>> {
     for (i, chroma) in k.chroma_scales.iter_mut().enumerate() {
         add(format!("chroma scale {i} log_weight"), &mut chroma.log_weight, false);
     }
+    add("unaided_log_gain".to_owned(), &mut k.unaided_log_gain, false);
     let fitted = k.codings.len().saturating_sub(1);
     for (i, coding) in k.codings.iter_mut().take(fitted).enumerate() {
         let mut of = |name: &str, value, by_factor| add(format!("coding {i} {name}"), value, by_factor);

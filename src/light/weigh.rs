@@ -32,6 +32,8 @@ impl Coding {
         areas: &[Placed],
         constants: &Constants,
     ) -> Option<Self> {
+        let unaided = taught.coloured().is_empty().then(|| constants.unaided(coding));
+        let coding = unaided.as_ref().unwrap_or(coding);
         let at = |scale: f64| (scale, prior_of(coding, scale, constants));
         let priors: Vec<_> = constants.chroma_scales.iter().map(|chroma| at(chroma.scale)).collect();
         let linear = linearise(&priors, taught, areas, constants)?;

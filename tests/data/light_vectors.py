@@ -135,8 +135,13 @@ def misfit(lab, by_coded, coded, chroma_scale):
 class Coding:
     def __init__(self, coding, case):
         self.coding, self.coded, self.at, self.known = coding, case["coded"], case["at"], case["known"]
+        if not self.known:
+            k = CONSTANTS
+            log_gain = coding["log_gain"] + k["unaided_log_gain"]
+            white_point_sd = coding["white_point_sd"] * k["unaided_white_point"]
+            self.coding = coding | {"log_gain": log_gain, "white_point_sd": white_point_sd}
         middle = CONSTANTS["chroma_scales"][len(CONSTANTS["chroma_scales"]) // 2]["scale"]
-        self.prior_mean, prior_cov = prior_of(coding, middle)
+        self.prior_mean, prior_cov = prior_of(self.coding, middle)
         self.theta = self.prior_mean
         self.linearise()
         k, size = 3 * self.known, np.inf if self.known else 0.0
