@@ -36,8 +36,9 @@ const AGED_SD: [f64; 3] = [2.0, 1.0, 4.0];
 /// Step and half-width of the grid over ln τ.
 const GRID_STEP: f64 = 0.125;
 const GRID_HALF_STEPS: i32 = 14;
-/// Values of τ² that stand for those of the grid, see [`gauss_nodes`].
-const SCALE_NODES: usize = 5;
+/// Values of τ² that stand for those of the grid, see [`gauss_nodes`]; with five, no share of the rehearsal differs by more
+/// than 0.003.
+const SCALE_NODES: usize = 3;
 /// Spread of other plastics of the neighbourhood about the family's shades, Lab units, and its tail.
 const OTHERS_SPREAD: [f64; 3] = [7.0, 7.0, 7.0];
 const OTHERS_DOF: f64 = 4.0;

@@ -16,8 +16,9 @@ pub struct StudentT<const N: usize> {
     pub dof: f64,
 }
 
-/// Step between the nodes of [`StudentT::mixture`], in standard deviations √(2/ν) of ln g.
-const NODE_STEP: f64 = 0.7;
+/// Step between the nodes of [`StudentT::mixture`], in standard deviations √(2/ν) of ln g: with 0.7 the density is true to
+/// 1e-4, at twice as many nodes as judging a photo of forty parts has time for.
+const NODE_STEP: f64 = 1.1;
 
 impl<const N: usize> StudentT<N> {
     /// What the next specimen is, after `n` specimens of mean `mean` and unbiased covariance `cov`, all
