@@ -47,6 +47,14 @@ pub(super) fn without_call_of_several(result: &mut ReadingResult, case: &CaseDoc
     }
 }
 
+/// Where no colour is known the light is a guess, learned from other photos: what fits the shades best is told, but nothing
+/// is called. In the rehearsal 3 to 4 in 100 such calls were wrong.
+pub(super) fn without_call_in_guessed_light(result: &mut ReadingResult, areas: &Areas) {
+    if result.call.is_some() && areas.known.is_empty() {
+        result.call = Some(Call::Undecided);
+    }
+}
+
 fn call_of(predictive: &Predictive, classes: &Classification, confidence: f64) -> Call {
     if classes.none >= confidence {
         return Call::None;

@@ -27,8 +27,7 @@ use crate::case::CaseDocument;
 use crate::light::{self, Constants, Light, Source};
 use crate::raster::{PhotoFacts, Raster};
 use crate::shade::{
-    Classification, DifferenceDraws, Predictive, Priors, References, ReferencesProblem, classify_apart,
-    classify_together,
+    Classification, DifferenceDraws, Predictive, Priors, References, ReferencesProblem, classify_together,
 };
 use crate::stats::Mixture;
 
@@ -106,6 +105,7 @@ pub struct Outcome {
 ///
 /// Marks that cannot be measured are left out and reported; nothing is ever guessed in their place. Of a
 /// reading without a colour no number can be given, so it is a problem; of several zones one may be lost.
+/// Where no colour is known the light itself is a guess: shades have probabilities, but none is called.
 /// `cache` must belong to `inputs.raster`: start a new one with every photo.
 pub fn measure(inputs: &Inputs, options: &Options, cache: &mut AreaCache) -> Outcome {
     let mut problems = Vec::new();
@@ -126,10 +126,9 @@ pub fn measure(inputs: &Inputs, options: &Options, cache: &mut AreaCache) -> Out
     let mut warnings = warnings::of_photo(inputs, &areas);
     warnings.extend(boards.warnings);
     let draws = DifferenceDraws::seeded(options.seed);
-    let together = predictive.as_ref().and_then(|predictive| {
-        let judge = if areas.known.is_empty() { classify_apart } else { classify_together };
-        judge(&light.components, predictive, &Priors::default()).ok()
-    });
+    let together = predictive
+        .as_ref()
+        .and_then(|predictive| classify_together(&light.components, predictive, &Priors::default()).ok());
     let classes = |index: usize| together.as_ref().and_then(|all| all.readings.get(index));
     let mut readings: Vec<ReadingResult> = (0..areas.readings.len())
         .map(|index| {
@@ -181,6 +180,7 @@ fn reading_result(
         let common = light.with_shared_errors(index);
         compare::with_shades(&mut result, (&mean, &cov), &common, classes, predictive, options, draws);
         compare::without_call_of_several(&mut result, inputs.case);
+        compare::without_call_in_guessed_light(&mut result, areas);
         if let (Some(reading), Some(references)) = (&mixture, inputs.references)
             && let Some(ageing) = ageing::learned(references)
         {

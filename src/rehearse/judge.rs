@@ -8,7 +8,7 @@ use super::scene::Scene;
 use super::{Known, Options};
 use crate::color::{ciede2000, column_of, lab_of};
 use crate::light::{Component, Drag, Given, Light, Source, fit_given};
-use crate::shade::{Classification, classify_apart, classify_together, different_plastic};
+use crate::shade::{Classification, classify_together, different_plastic};
 use crate::stats::{Mixture, normal_cdf, squared_distance};
 
 /// Draws from a reading's mixture that rank the truth by density; one more than these divides evenly by every
@@ -73,8 +73,7 @@ pub(super) fn judge(scene: &Scene, known: Known, options: &Options) -> Option<Ve
 
     // The same part twice is no second part.
     let parts: Vec<Component> = light.components.iter().map(|c| c.only(&scene.parts())).collect();
-    let judge_all = if zones.is_empty() { classify_apart } else { classify_together };
-    let together = judge_all(&parts, &scene.predictive, &Default::default()).ok()?;
+    let together = classify_together(&parts, &scene.predictive, &Default::default()).ok()?;
     let classes = together.readings.first()?;
     let (confidence, answer) = most_probable(classes);
     let (shade_probability, shade) = most_probable_shade(classes);
@@ -82,7 +81,7 @@ pub(super) fn judge(scene: &Scene, known: Known, options: &Options) -> Option<Ve
     let ranked = reading.draws(RANKING_DRAWS, options.seed).ok()?;
     let denser = ranked.iter().filter(|x| reading.log_density(x).is_ok_and(|d| d > density)).count();
     let crps = (0..3).map(|axis| crps_of_mixture(&reading, axis, truth[axis])).sum::<f64>() / 3.0;
-    let pairs = judge_all(&light.components, &scene.predictive, &Default::default()).ok()?;
+    let pairs = classify_together(&light.components, &scene.predictive, &Default::default()).ok()?;
     let different = |a, b| {
         let (shades_differ, neither) = pairs.differ(a, b);
         let by_itself = different_plastic(&Mixture::of_parts(light.same_or_not(a, b))?).ok()?;
@@ -96,7 +95,8 @@ pub(super) fn judge(scene: &Scene, known: Known, options: &Options) -> Option<Ve
     let beside = beside.readings.first()?;
     let first = if known.has_part() { beside_part } else { alone(mean, cov) };
     let truths = scene.parts().map(|reading| column_of(scene.readings[reading].part.lab));
-    let pairs_at_best = judge_all(&[exactly_apart(&first, &truths)], &scene.predictive, &Default::default());
+    let pairs_at_best =
+        classify_together(&[exactly_apart(&first, &truths)], &scene.predictive, &Default::default());
     // Of the parts in question, the second is the neighbour.
     let (neighbours_at_best, _) = pairs_at_best.ok()?.differ(0, 1);
     Some(Verdict {

@@ -78,6 +78,11 @@ impl Known {
         matches!(self, Self::LadderAndPart | Self::PartOnly)
     }
 
+    /// Whether a shade is called at all, see [`crate::measure`]: not in a light that is guessed.
+    pub fn lets_call(self) -> bool {
+        self != Self::Nothing
+    }
+
     /// Its name in tables.
     pub fn name(self) -> &'static str {
         match self {

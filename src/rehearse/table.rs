@@ -204,7 +204,7 @@ impl Rehearsal {
             neighbours_at_best: counts.share(|v| v.neighbours_at_best),
             neighbours_called_different: counts.share(|v| v.neighbours_called_different >= limit),
         });
-        let sure = counts.calls.iter().filter(|row| row[0].0 >= limit).count();
+        let sure = counts.calls.iter().filter(|row| counts.known.lets_call() && row[0].0 >= limit).count();
         let all = counts.calls.len();
         let habits = Habit::ALL.iter().enumerate().map(|(index, habit)| TodayHabit {
             habit: habit.name().to_owned(),
@@ -234,9 +234,10 @@ fn share_of(verdict: &Verdict, source: Source) -> f64 {
 }
 
 fn row(family: String, known: String, light: String, counts: &Counts, options: &Options) -> Row {
-    let decided = counts.share(|v| v.confidence >= options.confidence);
-    let wrong = counts.share(|v| v.confidence >= options.confidence && !v.right);
-    let doubt = counts.mean(|v| if v.confidence >= options.confidence { 1.0 - v.confidence } else { 0.0 });
+    let said = |v: &Verdict| counts.known.lets_call() && v.confidence >= options.confidence;
+    let decided = counts.share(said);
+    let wrong = counts.share(|v| said(v) && !v.right);
+    let doubt = counts.mean(|v| if said(v) { 1.0 - v.confidence } else { 0.0 });
     let answers: Vec<(f64, bool)> = counts.verdicts.iter().map(|v| (v.confidence, v.right)).collect();
     let confidences: Vec<f64> = answers.iter().map(|answer| answer.0).collect();
     let (raw, _) = calibration_error(&answers, BINS);

@@ -319,7 +319,7 @@ mod tests {
                 "none of these",
                 "tone curve 46 %",
                 "! The card lies far away. -> Lay it beside the part.",
-                "torso: Undecided. Green/medium 97 %, none of these 2 %; a call needs 95 %.",
+                "torso: Undecided. Green/medium 97 %, none of these 2 %; but nothing in the photo has a known colour, and a call needs that.",
                 "left arm and torso: nothing speaks against the same plastic (3 % that they are of different plastic) 0.9 0.3 to 1.8",
                 "from 4 areas of known colour",
             ] {

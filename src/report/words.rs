@@ -45,6 +45,13 @@ fn undecided(reading: &ReadingResult, references: Option<&References>, confidenc
         shade.as_ref().map_or("none of these".to_owned(), |id| shade_name(references, id))
     };
     match ranked.as_slice() {
+        [first, second, ..] if first.probability >= confidence => format!(
+            "{} {}, {} {}; but nothing in the photo has a known colour, and a call needs that.",
+            capital(&name(&first.shade)),
+            percent(first.probability),
+            name(&second.shade),
+            percent(second.probability),
+        ),
         [first, second, ..] => format!(
             "{} {}, {} {}; a call needs {} %.",
             capital(&name(&first.shade)),

@@ -40,4 +40,4 @@ pub use references::{
     Method, References, SHADES_LIMIT_BYTES, SHADES_VERSION, Shade, Specimen, parse_references,
     references_to_text,
 };
-pub use together::{Together, classify_apart, classify_together, log_likelihoods};
+pub use together::{Together, classify_together, log_likelihoods};

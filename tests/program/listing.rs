@@ -21,7 +21,12 @@ fn the_sellers_picture_promises_nothing() {
         let part =
             truth["parts"].as_array().unwrap().iter().find(|part| part["id"] == reading["id"]).unwrap();
         let call = reading["call"].as_str().unwrap();
-        assert!(call == "undecided" || Some(call) == part["shade"].as_str(), "{reading}");
+        assert_eq!(call, "undecided", "{reading}");
+        let likeliest =
+            reading["shades"].as_array().unwrap().iter().max_by(|p, q| {
+                p["probability"].as_f64().unwrap().total_cmp(&q["probability"].as_f64().unwrap())
+            });
+        assert_eq!(likeliest.unwrap()["shade"], part["shade"], "{reading}");
         let sd_of_lightness = reading["cov"][0][0].as_f64().unwrap().sqrt();
         assert!(sd_of_lightness > 5.0, "{sd_of_lightness}");
         assert!(!reading["warnings"].as_array().unwrap().is_empty());
@@ -40,8 +45,7 @@ fn the_sellers_picture_promises_nothing() {
     assert_eq!(with_the_arm.len(), 4);
     let mean = |all: &[f64]| all.iter().sum::<f64>() / all.len() as f64;
     assert!(mean(&with_the_arm) > 0.8, "{with_the_arm:?}");
-    assert!(mean(&without) < 0.5, "{without:?}");
-    assert!(without.iter().all(|different| *different < 0.95), "{without:?}");
+    assert!(without.iter().all(|different| *different < 0.5), "{without:?}");
 
     let text = sameshot(&["measure", &case]).all();
     for word in
@@ -51,9 +55,13 @@ fn the_sellers_picture_promises_nothing() {
     }
     let supported = text.split("What this picture supports").nth(1).unwrap();
     let supported = supported.split("What it does not").next().unwrap();
-    let mut differing = supported.lines().filter(|line| line.contains("of different plastic")).peekable();
-    assert!(differing.peek().is_some(), "{supported}");
-    assert!(differing.all(|line| line.contains("left arm")), "{supported}");
+    let shade = |line: &str| ["light", "medium", "dark"].into_iter().find(|shade| line.contains(shade));
+    for line in supported.lines().filter(|line| line.contains("is hardly")) {
+        let of_the_arm = line.contains("left arm");
+        assert_ne!(shade(line), Some(if of_the_arm { "dark" } else { "medium" }), "{line}");
+    }
+    let stranger = supported.lines().find(|line| line.contains("differs most"));
+    assert!(stranger.is_some_and(|line| line.contains("left arm")), "{supported}");
     let with_card = sameshot(&["measure", &demo.join("bench.case.json").display().to_string()]).all();
     assert!(!with_card.contains("A text for the seller"));
 }

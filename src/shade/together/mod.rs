@@ -59,7 +59,7 @@ use self::paths::paths;
 use super::classify::{Classification, Priors};
 use super::predictive::Predictive;
 use crate::light::Component;
-use crate::stats::{Component as Normal, Mixture, NotPositiveDefinite, log_sum_exp};
+use crate::stats::{NotPositiveDefinite, log_sum_exp};
 
 /// Components of the light lighter than this are taken as one, for speed. With 0.003 instead, as many calls are wrong in the
 /// rehearsal, and after six greys 0.5 % on the charts of `tests/charts/today.rs` where now there is none.
@@ -77,7 +77,7 @@ pub struct Together {
 
 impl Together {
     /// Probability that two readings are of different shades (or only one of them of any), and that the shades tell
-    /// nothing of it, since neither is of any or the readings were judged apart.
+    /// nothing of it, since neither is of any.
     pub fn differ(&self, a: usize, b: usize) -> (f64, f64) {
         let total = |holds: &dyn Fn(usize, usize) -> bool| -> f64 {
             let of = self.combinations.iter().filter(|(classes, _)| holds(classes[a], classes[b]));
@@ -126,28 +126,6 @@ pub fn log_likelihoods(
         joined.entry(classes).or_default().push(ln);
     }
     Ok(joined.into_iter().map(|(classes, ln)| (classes, log_sum_exp(ln.iter().copied()))).collect())
-}
-
-/// The same of each reading by itself: where nothing in the photo is known the light is a guess, and the differences
-/// between its parts are drawn to the wrong scale.
-pub fn classify_apart(
-    components: &[Component],
-    predictive: &Predictive,
-    priors: &Priors,
-) -> Result<Together, NotPositiveDefinite> {
-    let readings = components.first().map_or(0, |c| c.mean.len() / 3);
-    let of_reading = |reading: usize| {
-        let part = |c: &Component| {
-            let at = 3 * reading;
-            let cov = c.cov.fixed_view::<3, 3>(at, at).into_owned();
-            Normal { weight: c.weight, mean: c.mean.fixed_rows::<3>(at).into_owned(), cov }
-        };
-        let mixture = Mixture::new(components.iter().map(part).collect());
-        let mixture = mixture.ok_or(NotPositiveDefinite { rows: 3, columns: 3 })?;
-        predictive.classify_mixture(&mixture, priors)
-    };
-    let of_readings = (0..readings).map(of_reading).collect::<Result<_, _>>()?;
-    Ok(Together { readings: of_readings, combinations: Vec::new(), none: predictive.shades().len() })
 }
 
 /// Combinations with the logarithms of their probabilities up to a constant, component by component. For which component

@@ -6,7 +6,7 @@ use super::super::References;
 use super::classes::OWN_SHARE;
 use super::*;
 use crate::light::{Drag, SharedError};
-use crate::stats::log_normal_density;
+use crate::stats::{Mixture, log_normal_density};
 
 /// Three greens 5 apart, many specimens each, so that every shade is one normal to a few per cent.
 fn greens() -> Predictive {
