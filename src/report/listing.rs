@@ -1,8 +1,8 @@
 //! A photo in which nothing has a known colour, such as a seller's picture: what it supports, what it does not, and a
 //! text that asks for the photo which would settle it.
 
-use super::words::{percent, shade_name};
-use crate::measure::{Call, Measurement, PairResult, ReadingResult};
+use super::words::{capital, percent, shade_name};
+use crate::measure::{Measurement, PairResult, ReadingResult};
 use crate::shade::References;
 
 /// Advice about a photo without a card.
@@ -28,12 +28,8 @@ pub fn listing_advice(
     if measurement.light.zones > 0 || measurement.readings.is_empty() {
         return None;
     }
-    let mut supports = Vec::new();
-    let mut without_shade = Vec::new();
-    for reading in &measurement.readings {
-        one_reading(reading, references, &mut supports, &mut without_shade);
-    }
-    let mut open: Vec<String> = open_shades(&without_shade).into_iter().collect();
+    let mut supports = spoken_against(&measurement.readings, references);
+    let mut open = vec![open_shades(&measurement.readings)];
     let (mut apart, mut alike, mut unclear) = (Vec::new(), Vec::new(), 0);
     for pair in &measurement.pairs {
         match pair.different_plastic {
@@ -42,12 +38,14 @@ pub fn listing_advice(
             _ => unclear += 1,
         }
     }
-    let listed = |pairs: &[&PairResult], what: &str| {
+    let of_pairs = |pairs: &[&PairResult], what: &str| {
         pairs.iter().map(|pair| format!("The {} and the {} {what}.", pair.a, pair.b)).collect::<Vec<_>>()
     };
-    supports
-        .extend(listed(&apart, "are of different plastic, or one of them has aged otherwise or is painted"));
-    supports.extend(listed(&alike, "are of one plastic, so far as colour tells"));
+    supports.extend(of_pairs(
+        &apart,
+        "are of different plastic, or one of them has aged otherwise or is painted",
+    ));
+    supports.extend(of_pairs(&alike, "are of one plastic, so far as colour tells"));
     // Though no pair is certain, the most likely odd one out is worth a look.
     if apart.is_empty()
         && let Some((part, mean)) = odd_one_out(measurement)
@@ -71,45 +69,50 @@ pub fn listing_advice(
     Some(ListingAdvice { supports, open, request: request(measurement) })
 }
 
-fn one_reading<'a>(
-    reading: &'a ReadingResult,
-    references: Option<&References>,
-    supports: &mut Vec<String>,
-    open: &mut Vec<&'a ReadingResult>,
-) {
-    let name = |id: &str| shade_name(references, id);
-    if let Some(Call::Shade(id)) = &reading.call {
-        supports.push(format!("The {} is {}.", reading.id, name(id)));
-        return;
+/// A sentence for each choice of shades that parts are hardly of, with all these parts.
+fn spoken_against(readings: &[ReadingResult], references: Option<&References>) -> Vec<String> {
+    let mut against: Vec<(String, Vec<&str>)> = Vec::new();
+    for reading in readings {
+        let unlikely = reading.shades.iter().filter(|entry| entry.probability < UNLIKELY);
+        let shades: Vec<String> =
+            unlikely.filter_map(|entry| Some(shade_name(references, entry.shade.as_deref()?))).collect();
+        let shades = shades.join(" or ");
+        match against.iter_mut().find(|(others, _)| *others == shades) {
+            _ if shades.is_empty() => {}
+            Some((_, parts)) => parts.push(&reading.id),
+            None => against.push((shades, vec![&reading.id])),
+        }
     }
-    let against: Vec<String> = reading
-        .shades
-        .iter()
-        .filter(|entry| entry.probability < UNLIKELY)
-        .filter_map(|entry| entry.shade.as_deref().map(name))
-        .collect();
-    if !against.is_empty() {
-        supports.push(format!("The {} is hardly {}.", reading.id, against.join(" or ")));
-    }
-    open.push(reading);
+    let sentence = |(shades, parts): (String, Vec<&str>)| {
+        let verb = if parts.len() == 1 { "is" } else { "are" };
+        format!("{} {verb} hardly {shades}.", capital(&listed(&parts)))
+    };
+    against.into_iter().map(sentence).collect()
 }
 
-/// One sentence for all parts whose shade is open.
-fn open_shades(readings: &[&ReadingResult]) -> Option<String> {
+/// One sentence for all parts: no shade is called where nothing is known.
+fn open_shades(readings: &[ReadingResult]) -> String {
     let widest = [0, 1, 2].map(|axis| {
         let sds = readings.iter().map(|reading| reading.cov[axis][axis].max(0.0).sqrt());
         sds.fold(0.0, f64::max)
     });
     let names: Vec<&str> = readings.iter().map(|reading| reading.id.as_str()).collect();
-    (!names.is_empty()).then(|| {
-        format!(
-            "Which shade these are: {}. Their colours are known to ± {:.0}, {:.0}, {:.0} in L*, a*, b* only.",
-            names.join(", "),
-            widest[0],
-            widest[1],
-            widest[2]
-        )
-    })
+    format!(
+        "Which shade these are: {}. Their colours are known to ± {:.0}, {:.0}, {:.0} in L*, a*, b* only.",
+        names.join(", "),
+        widest[0],
+        widest[1],
+        widest[2]
+    )
+}
+
+/// "the torso, the left arm and the right arm".
+fn listed(parts: &[&str]) -> String {
+    match parts {
+        [one] => format!("the {one}"),
+        [first @ .., last] => format!("the {} and the {last}", first.join(", the ")),
+        [] => "the figure".into(),
+    }
 }
 
 /// The part whose pairs are most likely of different plastic, where it stands out from the second by a tenth.
@@ -134,11 +137,7 @@ fn odd_one_out(measurement: &Measurement) -> Option<(&str, f64)> {
 
 fn request(measurement: &Measurement) -> String {
     let parts: Vec<&str> = measurement.readings.iter().map(|reading| reading.id.as_str()).collect();
-    let parts = match parts.as_slice() {
-        [one] => format!("the {one}"),
-        [first @ .., last] => format!("the {} and the {last}", first.join(", the ")),
-        [] => "the figure".into(),
-    };
+    let parts = listed(&parts);
     format!(
         "Hello, before I decide, could you please send me one more photo? By a window in daylight, with no lamp and no flash, \
          the figure lying on a plain surface, and right beside it a printed grey card, or else a few sheets of white office \
@@ -167,7 +166,7 @@ impl ListingAdvice {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::measure::{Interval, LightSummary};
+    use crate::measure::{Call, Interval, LightSummary, ShadeProbability};
 
     fn reading(id: &str) -> ReadingResult {
         ReadingResult {
@@ -216,6 +215,18 @@ mod tests {
         let unsure = listing_advice(&picture(0.6), None, 0.95).unwrap();
         assert!(unsure.supports.iter().any(|s| s.contains("left arm differs most")), "{unsure:?}");
         assert!(unsure.open.iter().any(|s| s.contains("2 of 3 pairs")), "{unsure:?}");
+    }
+
+    #[test]
+    fn parts_that_are_hardly_of_one_shade_share_a_sentence() {
+        let mut picture = picture(0.6);
+        for (reading, light) in picture.readings.iter_mut().zip([0.01, 0.5, 0.02]) {
+            let of = |shade: &str, probability| ShadeProbability { shade: Some(shade.into()), probability };
+            reading.shades = vec![of("light green", light), of("dark green", 1.0 - light)];
+        }
+        let advice = listing_advice(&picture, None, 0.95).unwrap();
+        assert_eq!(advice.supports[0], "The torso and the right arm are hardly light green.");
+        assert!(!advice.supports[1].contains("hardly"), "{advice:?}");
     }
 
     #[test]
