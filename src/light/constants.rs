@@ -38,7 +38,7 @@
 //! | all but four greens | 7.25 | 8.09, 8.17 | 95 % |
 //!
 //! Without the `unaided` numbers the row of nothing has 12.95, 13.11 and 100 %, its 68 % region 85 % (with them 68), and
-//! the bars of a\* and b\* in the rehearsal, whose errors are 9 and 13, are 41 and 42 long (with them 25).
+//! the bars of a\* and b\* of the rehearsal's greens, whose errors are 9 and 13, are 41 and 42 long (with them 25).
 
 use std::sync::LazyLock;
 
