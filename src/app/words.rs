@@ -1,7 +1,7 @@
 //! The sentences of the window: what a result says, and what to do next. One voice, plain words.
 
 use crate::case::CaseDocument;
-use crate::measure::{Call, Measurement, PairResult, ReadingResult, Warning};
+use crate::measure::{Call, LightSummary, Measurement, PairResult, ReadingResult, Warning};
 use crate::report;
 use crate::shade::References;
 
@@ -17,8 +17,12 @@ pub(super) fn percent(probability: f64) -> String {
 }
 
 /// What is said of a part.
-pub(super) fn verdict(reading: &ReadingResult, references: Option<&References>) -> Verdict {
-    let said = report::verdict(reading, references, CONFIDENCE);
+pub(super) fn verdict(
+    reading: &ReadingResult,
+    light: &LightSummary,
+    references: Option<&References>,
+) -> Verdict {
+    let said = report::verdict(reading, light, references, CONFIDENCE);
     Verdict { reason: unbroken(&said.reason), ..said }
 }
 
@@ -189,7 +193,7 @@ mod tests {
     #[test]
     fn every_kind_of_call_has_words_and_an_undecided_one_says_why() {
         let (measurement, references) = crate::app::sample::measurement_and_references();
-        let say = |i: usize| verdict(&measurement.readings[i], Some(&references));
+        let say = |i: usize| verdict(&measurement.readings[i], &measurement.light, Some(&references));
         assert_eq!(say(0).headline, "Medium sea green");
         assert_eq!(say(1).headline, "Undecided");
         let reason = say(1).reason.replace('\u{a0}', " ");
@@ -197,7 +201,7 @@ mod tests {
         assert_eq!(say(2).headline, "None of these shades");
         let mut silent = measurement.readings[0].clone();
         (silent.call, silent.shades) = (None, Vec::new());
-        assert!(verdict(&silent, None).reason.contains("Choose"));
+        assert!(verdict(&silent, &measurement.light, None).reason.contains("Choose"));
     }
 
     #[test]

@@ -153,6 +153,13 @@ pub struct LightSummary {
     pub warnings: Vec<Warning>,
 }
 
+impl LightSummary {
+    /// Whether nothing in the photo has a known colour: the light is then what photos usually do, and nothing is called.
+    pub fn is_guessed(&self) -> bool {
+        self.zones == 0
+    }
+}
+
 fn is_zero(count: &usize) -> bool {
     *count == 0
 }

@@ -25,7 +25,7 @@ pub fn listing_advice(
     references: Option<&References>,
     confidence: f64,
 ) -> Option<ListingAdvice> {
-    if measurement.light.zones > 0 || measurement.readings.is_empty() {
+    if !measurement.light.is_guessed() || measurement.readings.is_empty() {
         return None;
     }
     let mut supports = spoken_against(&measurement.readings, references);

@@ -72,7 +72,7 @@ impl<'a> Sheet<'a> {
     }
 
     fn part(&self, text: &mut String, reading: &ReadingResult) {
-        let said = verdict(reading, self.references, self.confidence);
+        let said = verdict(reading, &self.measurement.light, self.references, self.confidence);
         self.wrapped(text, "", &format!("{}: {}. {}", reading.id, said.headline, said.reason));
         let sd = [0, 1, 2].map(|axis| reading.cov[axis][axis].max(0.0).sqrt());
         let values = ["L*", "a*", "b*"].iter().zip(reading.lab).zip(sd);
@@ -291,6 +291,7 @@ mod tests {
         let mut torso = reading.clone();
         torso.id = "torso".into();
         torso.call = Some(Call::Undecided);
+        torso.shades[1].probability = 0.6;
         let pair = PairResult {
             a: "left arm".into(),
             b: "torso".into(),
@@ -319,7 +320,7 @@ mod tests {
                 "none of these",
                 "tone curve 46 %",
                 "! The card lies far away. -> Lay it beside the part.",
-                "torso: Undecided. Green/medium 97 %, none of these 2 %; but nothing in the photo has a known colour, and a call needs that.",
+                "torso: Undecided. Green/medium 60 %, none of these 2 %; a call needs 95 %.",
                 "left arm and torso: nothing speaks against the same plastic (3 % that they are of different plastic) 0.9 0.3 to 1.8",
                 "from 4 areas of known colour",
             ] {

@@ -1,6 +1,6 @@
 //! What a result says, in one voice and plain words. No probability reads as certain.
 
-use crate::measure::{Call, PairResult, PixelCounts, ReadingResult};
+use crate::measure::{Call, LightSummary, PairResult, PixelCounts, ReadingResult};
 use crate::shade::References;
 
 /// What is said of a part.
@@ -12,8 +12,13 @@ pub struct Verdict {
     pub reason: String,
 }
 
-/// What is said of a part, where a call needs the probability `confidence`.
-pub fn verdict(reading: &ReadingResult, references: Option<&References>, confidence: f64) -> Verdict {
+/// What is said of a part in this light, where a call needs the probability `confidence`.
+pub fn verdict(
+    reading: &ReadingResult,
+    light: &LightSummary,
+    references: Option<&References>,
+    confidence: f64,
+) -> Verdict {
     let called = |shade: Option<&str>| {
         let found = reading.shades.iter().find(|entry| entry.shade.as_deref() == shade);
         found.map_or("not known how".into(), |entry| percent(entry.probability))
@@ -30,12 +35,17 @@ pub fn verdict(reading: &ReadingResult, references: Option<&References>, confide
                 called(None)
             ),
         ),
-        Some(Call::Undecided) => ("Undecided".into(), undecided(reading, references, confidence)),
+        Some(Call::Undecided) => ("Undecided".into(), undecided(reading, light, references, confidence)),
     };
     Verdict { headline, reason }
 }
 
-fn undecided(reading: &ReadingResult, references: Option<&References>, confidence: f64) -> String {
+fn undecided(
+    reading: &ReadingResult,
+    light: &LightSummary,
+    references: Option<&References>,
+    confidence: f64,
+) -> String {
     if reading.may_be_several() {
         return "What was outlined may be several parts that touch.".into();
     }
@@ -45,8 +55,8 @@ fn undecided(reading: &ReadingResult, references: Option<&References>, confidenc
         shade.as_ref().map_or("none of these".to_owned(), |id| shade_name(references, id))
     };
     match ranked.as_slice() {
-        [first, second, ..] if first.probability >= confidence => format!(
-            "{} {}, {} {}; but nothing in the photo has a known colour, and a call needs that.",
+        [first, second, ..] if light.is_guessed() => format!(
+            "{} {}, {} {}; nothing in the photo has a known colour, and a call needs that.",
             capital(&name(&first.shade)),
             percent(first.probability),
             name(&second.shade),
@@ -171,6 +181,30 @@ mod tests {
         assert_eq!(percent_short_of(0.97, 0.95), "97 %");
         assert_eq!(percent_short_of(0.995, 0.999), "99.5 %");
         assert_eq!(percent_short_of(0.993, 0.999), "over 99 %");
+    }
+
+    /// In a guessed light no probability is enough.
+    #[test]
+    fn what_is_undecided_in_a_guessed_light_wants_a_known_colour_and_no_probability() {
+        let likely =
+            |shade: &str, probability| serde_json::json!({"shade": shade, "probability": probability});
+        for most in [0.6, 0.97] {
+            let reading: ReadingResult = serde_json::from_value(serde_json::json!({
+                "id": "torso", "lab": [45.0, -11.0, 15.0], "cov": [[9.0, 0.0, 0.0], [0.0, 9.0, 0.0], [0.0, 0.0, 9.0]],
+                "pixels": {"inside": 9, "used": 9, "glare": 0, "clipped": 0, "dark": 0}, "differences": [],
+                "shades": [likely("dark", most), likely("medium", 0.02)],
+                "call": "undecided", "budget": [], "warnings": []}))
+            .unwrap();
+            let reason = verdict(&reading, &LightSummary::default(), None, 0.95).reason;
+            assert!(
+                reason
+                    .ends_with("medium 2 %; nothing in the photo has a known colour, and a call needs that."),
+                "{reason}"
+            );
+            let aided = LightSummary { zones: 1, ..LightSummary::default() };
+            let reason = verdict(&reading, &aided, None, 0.99).reason;
+            assert!(reason.ends_with("a call needs 99 %."), "{reason}");
+        }
     }
 
     #[test]

@@ -107,6 +107,7 @@ fn parts(ui: &mut Ui, session: &Session, reveal: bool, actions: &mut Vec<Action>
             let slot = mark.and_then(|mark| mark.slot.as_deref()).map(|slot| session.slot_words(slot));
             let part = part::Part {
                 reading,
+                light: &measurement.light,
                 slot,
                 axis: &axis,
                 references: session.references.as_deref(),

@@ -3,7 +3,7 @@
 use egui::{Button, CollapsingHeader, Frame, Grid, Label, Margin, Response, RichText, Stroke, Ui};
 
 use crate::case::MarkKey;
-use crate::measure::{ReadingResult, Warning};
+use crate::measure::{LightSummary, ReadingResult, Warning};
 use crate::shade::References;
 
 use super::axis::{self, Axis};
@@ -17,6 +17,8 @@ use crate::app::words;
 pub(in crate::app) struct Part<'a> {
     /// The result.
     pub reading: &'a ReadingResult,
+    /// The light that it was read in.
+    pub light: &'a LightSummary,
     /// Its place in the figure, in words.
     pub slot: Option<String>,
     /// The axis that all parts share.
@@ -54,7 +56,7 @@ pub(in crate::app) fn show(ui: &mut Ui, part: &Part, actions: &mut Vec<Action>) 
 }
 
 fn head(ui: &mut Ui, part: &Part, actions: &mut Vec<Action>) {
-    let verdict = words::verdict(part.reading, part.references);
+    let verdict = words::verdict(part.reading, part.light, part.references);
     let slot = part.slot.as_ref().filter(|slot| **slot != part.reading.id);
     let slot = slot.map(|slot| format!(" · {slot}")).unwrap_or_default();
     let name = RichText::new(format!("{}{slot}", part.reading.id)).color(theme::palette(ui).weak);

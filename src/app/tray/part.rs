@@ -162,6 +162,7 @@ fn result(ui: &mut Ui, session: &Session, loose: &LoosePart, actions: &mut Vec<A
     let axis = Axis::of_nearest(measurement);
     let shown = results::part::Part {
         reading,
+        light: &measurement.light,
         slot: None,
         axis: &axis,
         references: session.references.as_deref(),

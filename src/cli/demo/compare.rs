@@ -5,7 +5,7 @@ use std::fmt::Write;
 use nalgebra::{Matrix3, Vector3};
 
 use crate::color::{Lab, ciede2000};
-use crate::measure::{Call, Measurement, Options, ReadingResult};
+use crate::measure::{Call, LightSummary, Measurement, Options, ReadingResult};
 use crate::report::{percent, shade_name, verdict};
 use crate::scene::demo::Truth;
 use crate::scene::demo::truth::TruePart;
@@ -87,7 +87,7 @@ pub(super) fn findings(
             text,
             "  {:<width$}  {:<36}{:<20}{:>13.1}  {}",
             reading.id,
-            found(reading, references, options),
+            found(reading, &measurement.light, references, options),
             shade_name(references, &part.shade),
             ciede2000(lab(reading.lab), lab(part.lab)),
             match agreement(reading, part) {
@@ -153,8 +153,13 @@ fn agreement(reading: &ReadingResult, part: &TruePart) -> Agreement {
     }
 }
 
-fn found(reading: &ReadingResult, references: Option<&References>, options: &Options) -> String {
-    let headline = verdict(reading, references, options.confidence).headline;
+fn found(
+    reading: &ReadingResult,
+    light: &LightSummary,
+    references: Option<&References>,
+    options: &Options,
+) -> String {
+    let headline = verdict(reading, light, references, options.confidence).headline;
     let likeliest = reading.shades.iter().max_by(|a, b| a.probability.total_cmp(&b.probability));
     let Some(likeliest) = likeliest else { return headline };
     let probability = percent(likeliest.probability);

@@ -61,7 +61,7 @@ pub(super) fn layout(inputs: &PictureInputs) -> Result<Panel, PictureProblem> {
     add_text(&mut rows, &font, 19.0, FAINT, legend);
     rows.push(Row::Scale);
     for (index, reading) in inputs.measurement.readings.iter().enumerate() {
-        let said = verdict(reading, inputs.references, inputs.confidence);
+        let said = verdict(reading, &inputs.measurement.light, inputs.references, inputs.confidence);
         rows.push(Row::Gap(if index == 0 { 0.0 } else { 14.0 }));
         add_text(&mut rows, &font, 26.0, INK, &format!("{}  {}: {}", index + 1, reading.id, said.headline));
         for difference in &reading.differences {

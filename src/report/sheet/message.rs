@@ -14,7 +14,7 @@ pub(super) fn text(inputs: &ReportInputs) -> String {
     let piles = pile_lines(inputs);
     let in_pile = |id: &str| !piles.is_empty() && is_loose(inputs.case, id);
     for reading in inputs.measurement.readings.iter().filter(|reading| !in_pile(&reading.id)) {
-        let said = verdict(reading, inputs.references, inputs.confidence);
+        let said = verdict(reading, &inputs.measurement.light, inputs.references, inputs.confidence);
         lines.push(format!(
             "- {}: {}. {}",
             name_of(&reading.id),

@@ -94,7 +94,7 @@ pub(super) fn blocks(inputs: &ReportInputs, blocks: &mut Blocks) {
 fn shade(inputs: &ReportInputs, part: &PartFacts) -> String {
     let reading = inputs.measurement.readings.iter().find(|r| Some(&r.id) == part.reading.as_ref());
     let Some(reading) = reading else { return "not measured".into() };
-    let said = verdict(reading, inputs.references, inputs.confidence);
+    let said = verdict(reading, &inputs.measurement.light, inputs.references, inputs.confidence);
     // The same words forty times over tell nothing.
     let called = reading.shades.iter().find(|entry| match (&reading.call, &entry.shade) {
         (Some(Call::Shade(call)), Some(shade)) => call == shade,
