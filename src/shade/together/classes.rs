@@ -3,6 +3,7 @@
 use nalgebra::{Cholesky, DMatrix, Dyn, Matrix3, Vector3};
 
 use super::super::classify::Priors;
+use super::super::covariance::positive;
 use super::super::predictive::{PredictedShade, Predictive};
 use super::supposed::{ErrorScale, Known, Supposed};
 use crate::light::Component;
@@ -14,7 +15,7 @@ use crate::stats::{Component as Normal, Mixture, NotPositiveDefinite};
 pub(super) const OWN_SHARE: f64 = 0.85;
 /// Parts that the prior of "none of these" is worth. Common practice, no source; in the rehearsal every part in twenty is a
 /// stranger, whatever the others are, and the true shade is a little more probable than with 4.
-const URN: f64 = 10.0;
+pub(super) const URN: f64 = 10.0;
 
 /// The shades, and none of them last.
 pub(super) struct Classes<'a> {
@@ -23,6 +24,8 @@ pub(super) struct Classes<'a> {
     /// Prior of none of them; without it every class has the factor 1, and paths are likelihoods.
     none: Option<f64>,
     others: &'a Mixture<3>,
+    /// Its mean, and its covariance beyond what each part of a shade has by itself.
+    strangers: (Vector3<f64>, Matrix3<f64>),
     /// S̄.
     spread: Matrix3<f64>,
     /// What errors grow from.
@@ -50,13 +53,16 @@ impl<'a> Classes<'a> {
             let log_prior = libm::log(prior_of(k) / total);
             (log_prior, *mean, own.unwrap_or_else(|| whole.clone()))
         };
+        let spread = moments.iter().map(|(_, cov, share)| cov * *share).sum::<Matrix3<f64>>() / count;
+        let (centre, others) = predictive.others().moments();
         let known = drags.iter().filter_map(|drag| moments.get(drag.error.group));
         Self {
             known: Known::of(known.map(|(mean, ..)| *mean).collect()),
             shades: moments.iter().enumerate().map(of_shade).collect(),
             none: priors.map(|priors| priors.none),
             others: predictive.others(),
-            spread: moments.iter().map(|(_, cov, share)| cov * *share).sum::<Matrix3<f64>>() / count,
+            strangers: (centre, positive(&(others - spread * OWN_SHARE))),
+            spread,
         }
     }
 
@@ -75,9 +81,19 @@ impl<'a> Classes<'a> {
         self.shades.len()
     }
 
-    /// Mean Lab of a shade.
-    pub(super) fn mean(&self, class: usize) -> Option<&Vector3<f64>> {
-        self.shades.get(class).map(|(_, mean, _)| mean)
+    /// Mean Lab of a class.
+    pub(super) fn mean(&self, class: usize) -> &Vector3<f64> {
+        self.shades.get(class).map_or(&self.strangers.0, |(_, mean, _)| mean)
+    }
+
+    /// What a part of a class may be supposed to be, of which nothing is supposed of a stranger.
+    pub(super) fn supposed(&self, class: usize, read: &Vector3<f64>) -> Option<Supposed> {
+        self.shades.get(class).map(|(_, lab, _)| Supposed { lab: *lab, read: *read })
+    }
+
+    /// Covariance of how far a stranger lies off, beyond what each part of a shade does.
+    pub(super) fn strangeness(&self) -> &Matrix3<f64> {
+        &self.strangers.1
     }
 
     /// What each part has by itself of S̄.
@@ -92,8 +108,7 @@ impl<'a> Classes<'a> {
 
     /// How large the errors of a reading are if it is of a class, as they grow from there.
     pub(super) fn scale(&self, class: usize, read: &Vector3<f64>, from: Option<&Supposed>) -> ErrorScale {
-        let supposed = self.mean(class).map(|lab| Supposed { lab: *lab, read: *read });
-        supposed.map_or(ErrorScale::NONE, |of| self.known.scale(&of, from))
+        self.supposed(class, read).map_or(ErrorScale::NONE, |of| self.known.scale(&of, from))
     }
 
     /// Logarithm of the density of a reading with the light's covariance, of a part of a class.

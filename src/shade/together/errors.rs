@@ -1,4 +1,5 @@
-//! The errors that known parts share with their shades' means, along one path.
+//! What is known along one path of the errors that known parts share with their shades' means, and of how far strangers lie
+//! from where a part of a shade would.
 
 use nalgebra::{DMatrix, DMatrixView, DVector, Matrix3, Matrix3xX, Vector3};
 
@@ -26,6 +27,15 @@ impl Errors {
     /// The rows of A of the readings before, `rows` of them.
     pub(super) fn followed(&self, rows: usize) -> DMatrixView<'_, f64> {
         self.followed.rows(0, rows)
+    }
+
+    /// With one error more, that no reading so far follows.
+    pub(super) fn with(self, error_cov: &Matrix3<f64>) -> Self {
+        let size = self.mean.len();
+        let mut cov = self.cov.resize(size + 3, size + 3, 0.0);
+        cov.fixed_view_mut::<3, 3>(size, size).copy_from(error_cov);
+        let followed = self.followed.resize_horizontally(size + 3, 0.0);
+        Self { mean: self.mean.resize_vertically(size + 3, 0.0), cov, followed }
     }
 
     /// What they add to a whitened residual that follows them by `row`: its mean and its covariance.

@@ -32,19 +32,22 @@ struct Step<'p> {
     path: &'p Path,
     class: usize,
     ln: f64,
-    /// The reading's whitened residual, nothing where the class is none of the shades.
-    white: Option<Vector3<f64>>,
+    /// The reading's whitened residual, and how it follows the errors.
+    white: Vector3<f64>,
     row: Matrix3xX<f64>,
+    /// The error that it brings with it, of a stranger how far it lies off; it is the last of `row`.
+    own_error: Option<&'p Matrix3<f64>>,
 }
 
 impl Step<'_> {
     fn taken(self, at: usize) -> Path {
         let mut path = Path { ln: self.ln, ..self.path.clone() };
-        if let Some(white) = &self.white {
-            path.errors = path.errors.after(at, &self.row, white);
+        if let Some(cov) = self.own_error {
+            path.errors = path.errors.with(cov);
         }
+        path.errors = path.errors.after(at, &self.row, &self.white);
         path.classes.push(self.class);
-        path.white.extend_from_slice(self.white.unwrap_or_else(Vector3::zeros).as_slice());
+        path.white.extend_from_slice(self.white.as_slice());
         path
     }
 }
@@ -142,7 +145,7 @@ impl<'a> Ordered<'a> {
 
     /// What a reading may be after a path.
     fn steps<'p>(
-        &self,
+        &'p self,
         turn: &Turn,
         path: &'p Path,
         steps: &mut Vec<Step<'p>>,
@@ -172,17 +175,22 @@ impl<'a> Ordered<'a> {
             let density =
                 self.classes.log_density(class, &expected, &(left.matrix() * cov * left.matrix()))?;
             let ln = path.ln + self.classes.log_prior(class, &path.classes) + density + left.log_volume();
-            let white = self.classes.mean(class).map(|mean| whitening * (corrected - mean));
-            steps.push(Step { path, class, ln, white, row });
+            let white = whitening * (corrected - self.classes.mean(class));
+            let own_error = (class == self.classes.none()).then(|| self.classes.strangeness());
+            let row = if own_error.is_some() { beside_each_other(&row, &whitening) } else { row };
+            steps.push(Step { path, class, ln, white, row, own_error });
         }
         Ok(())
     }
 
     /// The readings that a path supposes to be of some shade.
     fn judged(&self, path: &Path) -> impl Iterator<Item = Supposed> {
-        let of = |(class, read): (&usize, &Vector3<f64>)| {
-            self.classes.mean(*class).map(|lab| Supposed { lab: *lab, read: *read })
-        };
+        let of = |(class, read): (&usize, &Vector3<f64>)| self.classes.supposed(*class, read);
         path.classes.iter().zip(&self.read).filter_map(of)
     }
+}
+
+/// Columns of two matrices of three rows, one after the other.
+fn beside_each_other(left: &Matrix3xX<f64>, right: &Matrix3<f64>) -> Matrix3xX<f64> {
+    Matrix3xX::from_iterator(left.ncols() + 3, left.iter().chain(right).copied())
 }

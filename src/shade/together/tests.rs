@@ -3,7 +3,7 @@
 use nalgebra::{DMatrix, DVector, Matrix3, SVector, Vector3};
 
 use super::super::References;
-use super::classes::OWN_SHARE;
+use super::classes::{OWN_SHARE, URN};
 use super::*;
 use crate::light::{Drag, SharedError};
 use crate::stats::{Mixture, log_normal_density};
@@ -79,37 +79,56 @@ fn judged_with_even_errors(component: &Component, predictive: &Predictive, prior
     judged(&classes, components).unwrap()
 }
 
-/// Probabilities of three readings summed over all 27 combinations of shades, each a normal of nine dimensions (for shades
-/// of one width, which the method takes exactly) with what it says of them beside the light's own covariance.
+/// Probability that a reading is none of the shades.
+const NONE: f64 = 0.1;
+
+/// The urn's prior of three readings, one after the other.
+fn urn(classes: [usize; 3]) -> f64 {
+    let (mut strangers, mut prior) = (0.0, 1.0);
+    for (before, class) in classes.into_iter().enumerate() {
+        let none = (URN * NONE + strangers) / (URN + before as f64);
+        prior *= if class == 3 { none } else { (1.0 - none) / 3.0 };
+        strangers += f64::from(u8::from(class == 3));
+    }
+    prior
+}
+
+/// Probabilities of three readings summed over all 64 combinations of the three shades and none of them, each a normal of nine
+/// dimensions (for shades of one width and a normal of strangers, which the method takes exactly) with what it says of them
+/// beside the light's own covariance.
 fn assert_judged_as_written_out(
     component: &Component,
-    predictive: &Predictive,
+    predictive: &mut Predictive,
     spread: &Matrix3<f64>,
     errors: impl Fn([usize; 3]) -> DMatrix<f64>,
 ) {
-    let of_parts = DMatrix::from_fn(9, 9, |row, column| {
-        spread[(row % 3, column % 3)] * if row / 3 == column / 3 { 1.0 } else { 1.0 - OWN_SHARE }
-    });
-    let mut of_readings = [[0.0; 3]; 3];
+    let (centre, strangers) = (predictive.shades[1].mean, Matrix3::from_diagonal(&[30.0, 20.0, 25.0].into()));
+    predictive.others = Mixture::normal(centre, strangers);
+    let mut of_readings = [[0.0; 4]; 3];
     let (mut first_two_differ, mut all) = (0.0, 0.0);
-    for combination in 0..27 {
-        let shades = [combination / 9, combination / 3 % 3, combination % 3];
-        let apart = SVector::<f64, 9>::from_fn(|row, _| {
-            component.mean[row] - predictive.shades[shades[row / 3]].mean[row % 3]
+    for combination in 0..64 {
+        let classes = [combination / 16, combination / 4 % 4, combination % 4];
+        let mean_of = |class: usize| predictive.shades.get(class).map_or(centre, |shade| shade.mean);
+        let apart =
+            SVector::<f64, 9>::from_fn(|row, _| component.mean[row] - mean_of(classes[row / 3])[row % 3]);
+        let of_parts = DMatrix::from_fn(9, 9, |row, column| {
+            let at = (row % 3, column % 3);
+            let own = if classes[row / 3] == 3 { strangers[at] } else { spread[at] * OWN_SHARE };
+            spread[at] * (1.0 - OWN_SHARE) + if row / 3 == column / 3 { own } else { 0.0 }
         });
-        let cov = errors(shades) + &of_parts;
+        let cov = errors(classes) + &of_parts;
         let density = log_normal_density(&apart, &cov.fixed_view::<9, 9>(0, 0).into_owned()).unwrap().exp();
-        (0..3).for_each(|reading| of_readings[reading][shades[reading]] += density);
-        first_two_differ += if shades[0] == shades[1] { 0.0 } else { density };
-        all += density;
+        let probability = density * urn(classes);
+        (0..3).for_each(|reading| of_readings[reading][classes[reading]] += probability);
+        first_two_differ += if classes[0] == classes[1] { 0.0 } else { probability };
+        all += probability;
     }
-    let no_strangers = Priors { none: 1e-300, shades: None };
-    let together = judged_with_even_errors(component, predictive, &no_strangers);
+    let together = judged_with_even_errors(component, predictive, &Priors { none: NONE, shades: None });
     // What was dropped on the way was less likely than e⁻¹² beside the best.
     assert!((together.differ(0, 1).0 - first_two_differ / all).abs() < 1e-4, "{together:?}");
     for (found, expected) in together.readings.iter().zip(of_readings) {
-        for (p, density) in found.probabilities.iter().zip(expected) {
-            assert!((p - density / all).abs() < 1e-4, "{found:?} {expected:?}");
+        for (p, density) in found.probabilities.iter().chain([&found.none]).zip(expected) {
+            assert!((p - density / all).abs() < 1e-4, "{found:?} {:?}", expected.map(|p| p / all));
         }
     }
 }
@@ -122,7 +141,7 @@ fn equals_the_sum_over_all_combinations() {
         shade.next_part = Mixture::normal(shade.mean, spread);
     }
     let component = light(&[53.0, 47.5, 50.5], 4.0, 1.0);
-    assert_judged_as_written_out(&component, &predictive, &spread, |_| component.cov.clone());
+    assert_judged_as_written_out(&component, &mut predictive, &spread, |_| component.cov.clone());
 }
 
 /// The error of the medium shade's mean (half as wide as parts scatter) is common to that shade and, by the light's gain,
@@ -154,7 +173,7 @@ fn a_known_part_takes_the_doubt_about_its_own_shade_out() {
         });
         &light.cov + &by_error * error.cov * by_error.transpose()
     };
-    assert_judged_as_written_out(&component, &predictive, &spread, errors);
+    assert_judged_as_written_out(&component, &mut predictive, &spread, errors);
 }
 
 #[test]
