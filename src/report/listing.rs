@@ -38,14 +38,16 @@ pub fn listing_advice(
             _ => unclear += 1,
         }
     }
-    let of_pairs = |pairs: &[&PairResult], what: &str| {
-        pairs.iter().map(|pair| format!("The {} and the {} {what}.", pair.a, pair.b)).collect::<Vec<_>>()
+    supports.extend(apart.iter().map(|pair| {
+        format!(
+            "The {} and the {} are of different plastic, or one of them has aged otherwise or is painted.",
+            pair.a, pair.b
+        )
+    }));
+    let of_one_plastic = |parts: &Vec<&str>| {
+        format!("{} are of one plastic, so far as colour tells.", capital(&listed(parts)))
     };
-    supports.extend(of_pairs(
-        &apart,
-        "are of different plastic, or one of them has aged otherwise or is painted",
-    ));
-    supports.extend(of_pairs(&alike, "are of one plastic, so far as colour tells"));
+    supports.extend(all_alike(&alike).iter().map(of_one_plastic));
     // Though no pair is certain, the most likely odd one out is worth a look.
     if apart.is_empty()
         && let Some((part, mean)) = odd_one_out(measurement)
@@ -67,6 +69,28 @@ pub fn listing_advice(
             .into(),
     );
     Some(ListingAdvice { supports, open, request: request(measurement) })
+}
+
+/// Groups of parts in which every two are alike. Each of the pairs is in one of them.
+fn all_alike<'a>(alike: &[&'a PairResult]) -> Vec<Vec<&'a str>> {
+    let are_alike = |a: &str, b: &str| {
+        alike.iter().any(|pair| (pair.a == a && pair.b == b) || (pair.a == b && pair.b == a))
+    };
+    let mut groups: Vec<Vec<&str>> = Vec::new();
+    for pair in alike {
+        let ends = [pair.a.as_str(), pair.b.as_str()];
+        let new_of = |group: &[&str]| ends.into_iter().filter(|end| !group.contains(end)).collect::<Vec<_>>();
+        let takes = |group: &[&str]| match new_of(group).as_slice() {
+            [] => true,
+            [new] => group.iter().all(|part| are_alike(part, new)),
+            _ => false,
+        };
+        match groups.iter_mut().find(|group| takes(group)) {
+            Some(group) => group.extend(new_of(group)),
+            None => groups.push(ends.to_vec()),
+        }
+    }
+    groups
 }
 
 /// A sentence for each choice of shades that parts are hardly of, with all these parts.
@@ -227,6 +251,14 @@ mod tests {
         let advice = listing_advice(&picture, None, 0.95).unwrap();
         assert_eq!(advice.supports[0], "The torso and the right arm are hardly light green.");
         assert!(!advice.supports[1].contains("hardly"), "{advice:?}");
+    }
+
+    #[test]
+    fn parts_of_one_plastic_share_a_sentence_and_no_pair_is_lost() {
+        let alike =
+            [("a", "b"), ("a", "c"), ("b", "c"), ("c", "d"), ("e", "f")].map(|(a, b)| pair(a, b, 0.01));
+        let groups = all_alike(&alike.iter().collect::<Vec<_>>());
+        assert_eq!(groups, [vec!["a", "b", "c"], vec!["c", "d"], vec!["e", "f"]]);
     }
 
     #[test]

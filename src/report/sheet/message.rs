@@ -29,12 +29,12 @@ pub(super) fn text(inputs: &ReportInputs) -> String {
         differ.map(|pair| format!("- Of different plastic: {} and {}.", name_of(&pair.a), name_of(&pair.b))),
     );
     lines.extend(inputs.problems.iter().map(|problem| format!("- Not measured: {}", plain(problem))));
-    let zones = inputs.measurement.light.zones;
-    let areas = if zones == 1 { "area" } else { "areas" };
-    lines.push(format!(
-        "Measured against {zones} {areas} of known colour, Sameshot {}.",
-        env!("CARGO_PKG_VERSION")
-    ));
+    let known = match inputs.measurement.light.zones {
+        0 => "no area of known colour, the light guessed".into(),
+        1 => "1 area of known colour".into(),
+        zones => format!("{zones} areas of known colour"),
+    };
+    lines.push(format!("Measured against {known}, Sameshot {}.", env!("CARGO_PKG_VERSION")));
     lines.push("An opinion from one photo; no authentication and no appraisal.".into());
     lines.push(String::new());
     lines.join("\n")
