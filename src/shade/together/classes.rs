@@ -6,7 +6,7 @@ use super::super::classify::Priors;
 use super::super::covariance::positive;
 use super::super::predictive::{PredictedShade, Predictive};
 use super::supposed::{ErrorScale, Known, Supposed};
-use crate::light::Component;
+use crate::light::{Component, Drag, SharedError};
 use crate::stats::{Component as Normal, Mixture, NotPositiveDefinite};
 
 /// Share of the variance of a shade's parts that each has by itself. In the rehearsal parts have all of it by themselves;
@@ -16,6 +16,9 @@ pub(super) const OWN_SHARE: f64 = 0.85;
 /// Parts that the prior of "none of these" is worth. Common practice, no source; in the rehearsal every part in twenty is a
 /// stranger, whatever the others are, and the true shade is a little more probable than with 5.
 pub(super) const URN: f64 = 10.0;
+
+/// Share of an error's variance that is not worth three numbers on every path.
+const NEXT_TO_NOTHING: f64 = 1e-3;
 
 /// The shades, and none of them last.
 pub(super) struct Classes<'a> {
@@ -30,19 +33,20 @@ pub(super) struct Classes<'a> {
     spread: Matrix3<f64>,
     /// What errors grow from.
     pub(super) known: Known,
+    /// Errors of the shades' means, without what known parts have in common with them.
+    pub(super) of_means: Vec<SharedError>,
 }
 
 impl<'a> Classes<'a> {
     pub(super) fn of(predictive: &'a Predictive, priors: Option<&Priors>, components: &[Component]) -> Self {
         let drags = components.first().map_or(&[][..], |c| &c.drags);
         let count = predictive.shades().len().max(1) as f64;
-        // Of each shade: mean, covariance, and the share of that which no known part has in common with it.
-        let moments = |(k, shade): (usize, &PredictedShade)| {
+        // Of each shade: mean, covariance, and the share of that which is no error of the mean.
+        let moments = |shade: &PredictedShade| {
             let (mean, cov) = shade.next_part.moments();
-            let error = drags.iter().find(|drag| drag.error.group == k);
-            (mean, cov, 1.0 - error.map_or(0.0, |drag| drag.error.cov.trace()) / cov.trace())
+            (mean, cov, 1.0 - shade.mean_cov.trace() / cov.trace())
         };
-        let moments: Vec<_> = predictive.shades().iter().enumerate().map(moments).collect();
+        let moments: Vec<_> = predictive.shades().iter().map(moments).collect();
         let shades = priors.and_then(|priors| priors.shades.as_ref());
         let prior_of = |k: usize| shades.map_or(1.0, |p| p.get(k).copied().unwrap_or(0.0));
         let total: f64 = (0..moments.len()).map(prior_of).sum();
@@ -57,6 +61,7 @@ impl<'a> Classes<'a> {
         let (centre, others) = predictive.others().moments();
         let known = drags.iter().filter_map(|drag| moments.get(drag.error.group));
         Self {
+            of_means: errors_of_means(predictive, drags),
             known: Known::of(known.map(|(mean, ..)| *mean).collect()),
             shades: moments.iter().enumerate().map(of_shade).collect(),
             none: priors.map(|priors| priors.none),
@@ -149,4 +154,15 @@ impl<'a> Classes<'a> {
         let refused = NotPositiveDefinite { rows: cov.nrows(), columns: cov.ncols() };
         Cholesky::<f64, Dyn>::new(cov).map(|factored| factored.unpack()).ok_or(refused)
     }
+}
+
+/// An error of the mean for each shade that has one, without what the known parts have in common with it.
+fn errors_of_means(predictive: &Predictive, drags: &[Drag]) -> Vec<SharedError> {
+    let of = |(group, shade): (usize, &PredictedShade)| {
+        let known = drags.iter().find(|drag| drag.error.group == group);
+        let left = shade.mean_cov - known.map_or_else(Matrix3::zeros, |drag| drag.error.cov);
+        (left.trace() > NEXT_TO_NOTHING * shade.mean_cov.trace())
+            .then(|| SharedError { group, cov: positive(&left) })
+    };
+    predictive.shades().iter().enumerate().filter_map(of).collect()
 }

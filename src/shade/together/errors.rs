@@ -1,5 +1,5 @@
-//! What is known along one path of the errors that known parts share with their shades' means, and of how far strangers lie
-//! from where a part of a shade would.
+//! What is known along one path of the errors of the shades' means, which known parts share, and of how far strangers lie from
+//! where a part of a shade would.
 
 use nalgebra::{DMatrix, DMatrixView, DVector, Matrix3, Matrix3xX, Vector3};
 

@@ -124,10 +124,13 @@ struct Ordered<'a> {
 
 impl<'a> Ordered<'a> {
     fn of(classes: &'a Classes<'a>, component: Component) -> Result<Self, NotPositiveDefinite> {
-        let Component { mean, mut cov, drags, .. } = component;
+        let Component { mean, mut cov, mut drags, .. } = component;
         for drag in &drags {
             cov.gemm(-1.0, &(&drag.gain * drag.error.cov), &drag.gain.transpose(), 1.0);
         }
+        // The light knows nothing of errors that no known part has.
+        let gain = DMatrix::zeros(mean.len(), 3);
+        drags.extend(classes.of_means.iter().map(|error| Drag { error: *error, gain: gain.clone() }));
         let read = (0..mean.len() / 3).map(|i| mean.fixed_rows::<3>(3 * i).into_owned()).collect();
         Ok(Self { classes, read, drags, lower: classes.factor(cov)? })
     }

@@ -138,6 +138,7 @@ fn equals_the_sum_over_all_combinations() {
     let mut predictive = greens();
     let spread = predictive.spread_within_shade().to_owned();
     for shade in &mut predictive.shades {
+        shade.mean_cov = Matrix3::zeros();
         shade.next_part = Mixture::normal(shade.mean, spread);
     }
     let component = light(&[53.0, 47.5, 50.5], 4.0, 1.0);
@@ -145,15 +146,16 @@ fn equals_the_sum_over_all_combinations() {
 }
 
 /// The error of the medium shade's mean (half as wide as parts scatter) is common to that shade and, by the light's gain,
-/// to all readings.
+/// to all readings; that of the light shade's to its own parts.
 #[test]
 fn a_known_part_takes_the_doubt_about_its_own_shade_out() {
     let mut predictive = greens();
     let spread = predictive.spread_within_shade().to_owned();
     let error = SharedError { group: 1, cov: spread * 0.5 };
-    for (k, shade) in predictive.shades.iter_mut().enumerate() {
-        let cov = if k == 1 { spread + error.cov } else { spread };
-        shade.next_part = Mixture::normal(shade.mean, cov);
+    let of_light_shade = spread * 0.7;
+    for (shade, mean_cov) in predictive.shades.iter_mut().zip([of_light_shade, error.cov, Matrix3::zeros()]) {
+        shade.mean_cov = mean_cov;
+        shade.next_part = Mixture::normal(shade.mean, spread + mean_cov);
     }
     let gain = DMatrix::from_fn(
         9,
@@ -171,7 +173,11 @@ fn a_known_part_takes_the_doubt_about_its_own_shade_out() {
             let of_shade = shades[row / 3] == 1 && row % 3 == column;
             gain[(row, column)] - if of_shade { 1.0 } else { 0.0 }
         });
-        &light.cov + &by_error * error.cov * by_error.transpose()
+        let of_light_shade = DMatrix::from_fn(9, 9, |row, column| {
+            let both = shades[row / 3] == 0 && shades[column / 3] == 0;
+            if both { of_light_shade[(row % 3, column % 3)] } else { 0.0 }
+        });
+        &light.cov + &by_error * error.cov * by_error.transpose() + of_light_shade
     };
     assert_judged_as_written_out(&component, &mut predictive, &spread, errors);
 }
