@@ -17,6 +17,9 @@ pub(super) const OWN_SHARE: f64 = 0.85;
 /// stranger, whatever the others are, and the true shade is a little more probable than with 5.
 pub(super) const URN: f64 = 10.0;
 
+/// Errors of means are carried for so many shades at most, as they cost the square of these: for the 24 colours of a chart
+/// twenty times as long as all else. Families have two to four.
+const MOST_SHADES: usize = 8;
 /// Share of an error's variance that is not worth three numbers on every path.
 const NEXT_TO_NOTHING: f64 = 1e-3;
 
@@ -41,12 +44,15 @@ impl<'a> Classes<'a> {
     pub(super) fn of(predictive: &'a Predictive, priors: Option<&Priors>, components: &[Component]) -> Self {
         let drags = components.first().map_or(&[][..], |c| &c.drags);
         let count = predictive.shades().len().max(1) as f64;
+        let of_means = errors_of_means(predictive, drags);
         // Of each shade: mean, covariance, and the share of that which is no error of the mean.
-        let moments = |shade: &PredictedShade| {
+        let moments = |(k, shade): (usize, &PredictedShade)| {
             let (mean, cov) = shade.next_part.moments();
-            (mean, cov, 1.0 - shade.mean_cov.trace() / cov.trace())
+            let errors = drags.iter().map(|drag| &drag.error).chain(&of_means);
+            let shared: f64 = errors.filter(|error| error.group == k).map(|error| error.cov.trace()).sum();
+            (mean, cov, 1.0 - shared / cov.trace())
         };
-        let moments: Vec<_> = predictive.shades().iter().map(moments).collect();
+        let moments: Vec<_> = predictive.shades().iter().enumerate().map(moments).collect();
         let shades = priors.and_then(|priors| priors.shades.as_ref());
         let prior_of = |k: usize| shades.map_or(1.0, |p| p.get(k).copied().unwrap_or(0.0));
         let total: f64 = (0..moments.len()).map(prior_of).sum();
@@ -61,7 +67,7 @@ impl<'a> Classes<'a> {
         let (centre, others) = predictive.others().moments();
         let known = drags.iter().filter_map(|drag| moments.get(drag.error.group));
         Self {
-            of_means: errors_of_means(predictive, drags),
+            of_means,
             known: Known::of(known.map(|(mean, ..)| *mean).collect()),
             shades: moments.iter().enumerate().map(of_shade).collect(),
             none: priors.map(|priors| priors.none),
@@ -156,7 +162,8 @@ impl<'a> Classes<'a> {
     }
 }
 
-/// An error of the mean for each shade that has one, without what the known parts have in common with it.
+/// An error of the mean for each shade that has one, without what the known parts have in common with it; none where the
+/// shades are many.
 fn errors_of_means(predictive: &Predictive, drags: &[Drag]) -> Vec<SharedError> {
     let of = |(group, shade): (usize, &PredictedShade)| {
         let known = drags.iter().find(|drag| drag.error.group == group);
@@ -164,5 +171,6 @@ fn errors_of_means(predictive: &Predictive, drags: &[Drag]) -> Vec<SharedError> 
         (left.trace() > NEXT_TO_NOTHING * shade.mean_cov.trace())
             .then(|| SharedError { group, cov: positive(&left) })
     };
-    predictive.shades().iter().enumerate().filter_map(of).collect()
+    let shades = predictive.shades();
+    if shades.len() > MOST_SHADES { Vec::new() } else { shades.iter().enumerate().filter_map(of).collect() }
 }
