@@ -7,7 +7,7 @@ use crate::case::{Known, Surface};
 use crate::guide::slot_words;
 use crate::measure::{Call, ReadingResult};
 use crate::report::listing::listing_advice;
-use crate::report::words::{capital, percent, pixels_text, same_plastic, shade_name, verdict};
+use crate::report::words::{capital, percent, pixels_text, same_plastic, shade_name};
 
 /// A whole report.
 pub(super) struct Content {
@@ -120,7 +120,7 @@ fn in_short(inputs: &ReportInputs, blocks: &mut Blocks) {
     }
     blocks.heading("The parts in short");
     let rows = rest().map(|(index, reading)| {
-        let said = verdict(reading, &inputs.measurement.light, inputs.references, inputs.confidence);
+        let said = inputs.verdict(reading);
         [words(numbered(inputs, index, reading)), words(said.headline), words(capital(&said.reason))]
     });
     blocks.table(
@@ -191,7 +191,7 @@ fn marks(inputs: &ReportInputs, blocks: &mut Blocks) {
 }
 
 fn part(inputs: &ReportInputs, index: usize, reading: &ReadingResult, blocks: &mut Blocks) {
-    let said = verdict(reading, &inputs.measurement.light, inputs.references, inputs.confidence);
+    let said = inputs.verdict(reading);
     blocks.subheading(format!("{}: {}", numbered(inputs, index, reading), said.headline));
     let sd = [0, 1, 2].map(|axis| reading.cov[axis][axis].max(0.0).sqrt());
     let [l, a, b] = reading.lab;

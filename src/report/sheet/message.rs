@@ -3,7 +3,7 @@
 use super::ReportInputs;
 use super::plain::{name_of, plain};
 use super::tray::{is_loose, pile_lines};
-use crate::report::words::{SamePlastic, capital, same_plastic, verdict};
+use crate::report::words::{SamePlastic, capital, same_plastic};
 
 /// The figure, a line a part or a pile of loose parts, the pairs that differ, what it rests on, and the caution.
 pub(super) fn text(inputs: &ReportInputs) -> String {
@@ -14,7 +14,7 @@ pub(super) fn text(inputs: &ReportInputs) -> String {
     let piles = pile_lines(inputs);
     let in_pile = |id: &str| !piles.is_empty() && is_loose(inputs.case, id);
     for reading in inputs.measurement.readings.iter().filter(|reading| !in_pile(&reading.id)) {
-        let said = verdict(reading, &inputs.measurement.light, inputs.references, inputs.confidence);
+        let said = inputs.verdict(reading);
         lines.push(format!(
             "- {}: {}. {}",
             name_of(&reading.id),

@@ -25,10 +25,11 @@ use image::RgbImage;
 
 use super::axis::Axis;
 use super::picture::smaller;
+use super::words::{Verdict, verdict};
 use crate::case::CaseDocument;
 use crate::figure::Findings;
 use crate::guide::Guide;
-use crate::measure::{Interval, Measurement};
+use crate::measure::{Interval, Measurement, ReadingResult};
 use crate::problem::Problem;
 use crate::raster::{PhotoFacts, Raster};
 use crate::shade::References;
@@ -60,6 +61,13 @@ pub struct ReportInputs<'a> {
     pub confidence: f64,
     /// Seed of the draws.
     pub seed: u64,
+}
+
+impl ReportInputs<'_> {
+    /// What is said of a part.
+    fn verdict(&self, reading: &ReadingResult) -> Verdict {
+        verdict(reading, &self.measurement.light, self.references, self.confidence)
+    }
 }
 
 /// A file that the result rests on: which version of it, is told by its SHA-256.

@@ -6,7 +6,7 @@ use super::plain::name_of;
 use crate::case::CaseDocument;
 use crate::measure::Call;
 use crate::report::sorted::doubt_in_words;
-use crate::report::words::{capital, percent, shade_name, verdict};
+use crate::report::words::{capital, percent, shade_name};
 use crate::tray::bodies::Fit;
 use crate::tray::overview::{Overview, PartFacts, overview};
 use crate::tray::sort::Pile;
@@ -94,7 +94,7 @@ pub(super) fn blocks(inputs: &ReportInputs, blocks: &mut Blocks) {
 fn shade(inputs: &ReportInputs, part: &PartFacts) -> String {
     let reading = inputs.measurement.readings.iter().find(|r| Some(&r.id) == part.reading.as_ref());
     let Some(reading) = reading else { return "not measured".into() };
-    let said = verdict(reading, &inputs.measurement.light, inputs.references, inputs.confidence);
+    let said = inputs.verdict(reading);
     // The same words forty times over tell nothing.
     let called = reading.shades.iter().find(|entry| match (&reading.call, &entry.shade) {
         (Some(Call::Shade(call)), Some(shade)) => call == shade,
