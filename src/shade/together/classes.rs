@@ -6,7 +6,7 @@ use super::super::classify::Priors;
 use super::super::covariance::positive;
 use super::super::predictive::{PredictedShade, Predictive};
 use super::supposed::{ErrorScale, Known, Supposed};
-use crate::light::{Component, Drag, SharedError};
+use crate::light::{Component, Drag};
 use crate::stats::{Component as Normal, Mixture, NotPositiveDefinite};
 
 /// Share of the variance of a shade's parts that each has by itself. In the rehearsal parts have all of it by themselves;
@@ -17,9 +17,6 @@ pub(super) const OWN_SHARE: f64 = 0.85;
 /// stranger, whatever the others are, and the true shade is a little more probable than with 5.
 pub(super) const URN: f64 = 10.0;
 
-/// Errors of means are carried for so many shades at most, as they cost the square of these: with the 24 colours of a chart
-/// `tests/charts` took 220 s on a busy machine, and takes 20 s without. Families have two to four.
-const MOST_SHADES: usize = 8;
 /// Share of an error's variance that is not worth three numbers on every path.
 const NEXT_TO_NOTHING: f64 = 1e-3;
 
@@ -36,8 +33,8 @@ pub(super) struct Classes<'a> {
     spread: Matrix3<f64>,
     /// What errors grow from.
     pub(super) known: Known,
-    /// Errors of the shades' means, without what known parts have in common with them.
-    pub(super) of_means: Vec<SharedError>,
+    /// Of each shade the error of its mean, without what known parts have in common with it; `None` where that is nothing.
+    of_means: Vec<Option<Matrix3<f64>>>,
 }
 
 impl<'a> Classes<'a> {
@@ -48,8 +45,8 @@ impl<'a> Classes<'a> {
         // Of each shade: mean, covariance, and the share of that which is no error of the mean.
         let moments = |(k, shade): (usize, &PredictedShade)| {
             let (mean, cov) = shade.next_part.moments();
-            let errors = drags.iter().map(|drag| &drag.error).chain(&of_means);
-            let shared: f64 = errors.filter(|error| error.group == k).map(|error| error.cov.trace()).sum();
+            let known = drags.iter().filter(|drag| drag.error.group == k).map(|drag| &drag.error.cov);
+            let shared: f64 = known.chain(&of_means[k]).map(Matrix3::trace).sum();
             (mean, cov, 1.0 - shared / cov.trace())
         };
         let moments: Vec<_> = predictive.shades().iter().enumerate().map(moments).collect();
@@ -102,9 +99,13 @@ impl<'a> Classes<'a> {
         self.shades.get(class).map(|(_, lab, _)| Supposed { lab: *lab, read: *read })
     }
 
-    /// Covariance of how far a stranger lies off, beyond what each part of a shade does.
-    pub(super) fn strangeness(&self) -> &Matrix3<f64> {
-        &self.strangers.1
+    /// The error that a reading brings with it after readings of these classes, which no error so far stands for: that of its
+    /// shade's mean for the first of a shade; for each stranger how far it lies off, beyond what each part of a shade does.
+    pub(super) fn brought(&self, class: usize, before: &[usize]) -> Option<&Matrix3<f64>> {
+        match self.of_means.get(class) {
+            Some(of_mean) => of_mean.as_ref().filter(|_| !before.contains(&class)),
+            None => Some(&self.strangers.1),
+        }
     }
 
     /// What each part has by itself of S̄.
@@ -122,16 +123,19 @@ impl<'a> Classes<'a> {
         self.supposed(class, read).map_or(ErrorScale::NONE, |of| self.known.scale(&of, from))
     }
 
-    /// Logarithm of the density of a reading with the light's covariance, of a part of a class.
+    /// Logarithm of the density of a reading with the light's covariance and that of errors of means carried so far, of a part
+    /// of a class after those before.
     pub(super) fn log_density(
         &self,
         class: usize,
+        before: &[usize],
         reading: &Vector3<f64>,
         cov: &Matrix3<f64>,
     ) -> Result<f64, NotPositiveDefinite> {
-        match self.shades.get(class) {
-            Some((_, _, own)) => own.log_overlap(reading, cov),
-            None => self.others.log_overlap(reading, cov),
+        match (self.shades.get(class), self.brought(class, before)) {
+            (Some((_, _, own)), Some(of_mean)) => own.log_overlap(reading, &(cov + of_mean)),
+            (Some((_, _, own)), None) => own.log_overlap(reading, cov),
+            (None, _) => self.others.log_overlap(reading, cov),
         }
     }
 
@@ -162,15 +166,12 @@ impl<'a> Classes<'a> {
     }
 }
 
-/// An error of the mean for each shade that has one, without what the known parts have in common with it; none where the
-/// shades are many.
-fn errors_of_means(predictive: &Predictive, drags: &[Drag]) -> Vec<SharedError> {
-    let of = |(group, shade): (usize, &PredictedShade)| {
-        let known = drags.iter().find(|drag| drag.error.group == group);
+/// Of each shade the error of its mean, without what the known parts have in common with it.
+fn errors_of_means(predictive: &Predictive, drags: &[Drag]) -> Vec<Option<Matrix3<f64>>> {
+    let of = |(k, shade): (usize, &PredictedShade)| {
+        let known = drags.iter().find(|drag| drag.error.group == k);
         let left = shade.mean_cov - known.map_or_else(Matrix3::zeros, |drag| drag.error.cov);
-        (left.trace() > NEXT_TO_NOTHING * shade.mean_cov.trace())
-            .then(|| SharedError { group, cov: positive(&left) })
+        (left.trace() > NEXT_TO_NOTHING * shade.mean_cov.trace()).then(|| positive(&left))
     };
-    let shades = predictive.shades();
-    if shades.len() > MOST_SHADES { Vec::new() } else { shades.iter().enumerate().filter_map(of).collect() }
+    predictive.shades().iter().enumerate().map(of).collect()
 }

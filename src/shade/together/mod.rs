@@ -34,10 +34,11 @@
 //!
 //! The errors c are few (three numbers a shade) and are carried along each path as a Gaussian: with A_i =
 //! L_ii⁻¹ (G_i − 1[k = g] − Σ_{j<i} L_ij A_j), w_i is A_i (−c) + N(0, 1), and each reading corrects the estimate of c as in a
-//! Kalman filter. A part of none of the shades brings an error of its own with it, d_i ~ N(0, S_o − own S̄), which L does not
-//! know: of it A_i is L_ii⁻¹, and the readings after it follow it as they follow c. With w_i = 0 in its place, strangers have
-//! a mean −ln P of 1.8 after one grey and 1.4 after a ladder, where they now have 1.3 and 0.9, and 2.9 and 2.2 % of the calls
-//! are wrong, not 2.3 and 1.9 (7000 photos, seed 303).
+//! Kalman filter. Errors that known parts have are there from the start; that of another shade's mean comes with the first
+//! reading of that shade, as no reading before follows it. A part of none of the shades brings an error of its own, d_i ~
+//! N(0, S_o − own S̄), which L does not know: of it A_i is −L_ii⁻¹, and the readings after it follow it as they follow c. With
+//! w_i = 0 in its place, strangers have a mean −ln P of 1.8 after one grey and 1.4 after a ladder, where they now have 1.3 and
+//! 0.9, and 2.9 and 2.2 % of the calls are wrong, not 2.3 and 1.9 (7000 photos, seed 303).
 //!
 //! Combinations much less likely than the best are dropped; the most certain readings come first, so that few are alive at a
 //! time. The factor costs the cube of the number of readings, the combinations alive ([`paths::MOST`] at most) its square.

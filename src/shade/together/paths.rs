@@ -5,7 +5,7 @@ use std::iter;
 use nalgebra::{DMatrix, DVectorView, Matrix3, Matrix3xX, Vector3};
 
 use super::classes::Classes;
-use super::errors::Errors;
+use super::errors::{Beside, Errors};
 use super::supposed::Supposed;
 use crate::light::{Component, Drag};
 use crate::stats::{NotPositiveDefinite, log_sum_exp};
@@ -30,24 +30,30 @@ pub(super) struct Path {
 /// A path and what the next reading may be: all that is needed to go on, should it be likely enough.
 struct Step<'p> {
     path: &'p Path,
+    beside: &'p Beside<'p>,
     class: usize,
     ln: f64,
-    /// The reading's whitened residual, and how it follows the errors.
-    white: Vector3<f64>,
-    row: Matrix3xX<f64>,
-    /// The error that it brings with it, of a stranger how far it lies off; it is the last of `row`.
-    own_error: Option<&'p Matrix3<f64>>,
+    /// How large what others tell of the reading's error is beside what was read of it.
+    scale: Matrix3<f64>,
+    /// The inverse of its L_ii.
+    whitening: Matrix3<f64>,
+    /// Its residual.
+    left: Vector3<f64>,
 }
 
 impl Step<'_> {
-    fn taken(self, at: usize) -> Path {
+    fn taken(self, at: usize, classes: &Classes) -> Path {
         let mut path = Path { ln: self.ln, ..self.path.clone() };
-        if let Some(cov) = self.own_error {
-            path.errors = path.errors.with(cov);
+        let mut row = self.beside.row(self.class, &self.scale);
+        if let Some(cov) = classes.brought(self.class, &path.classes) {
+            let shade = (self.class != classes.none()).then_some(self.class);
+            path.errors = path.errors.with(shade, cov);
+            row = beside_each_other(&row, &-Matrix3::identity());
         }
-        path.errors = path.errors.after(at, &self.row, &self.white);
+        let white = self.whitening * self.left;
+        path.errors = path.errors.after(at, &(self.whitening * row), &white);
         path.classes.push(self.class);
-        path.white.extend_from_slice(self.white.as_slice());
+        path.white.extend_from_slice(white.as_slice());
         path
     }
 }
@@ -60,20 +66,22 @@ pub(super) fn paths(
     let readings = component.mean.len() / 3;
     let order = most_certain_first(classes, component)?;
     let ordered = Ordered::of(classes, component.only(&order))?;
-    let errors = Errors::before_all(&ordered.drags, readings);
+    let errors = Errors::of_known(&ordered.drags, readings);
     let mut paths =
         vec![Path { classes: Vec::new(), ln: libm::log(component.weight), white: Vec::new(), errors }];
     for slot in 0..readings {
         let mut steps = Vec::with_capacity(paths.len() * classes.count());
         let turn = ordered.turn(slot)?;
-        for path in &paths {
-            ordered.steps(&turn, path, &mut steps)?;
+        let besides: Vec<Beside> =
+            paths.iter().map(|path| path.errors.beside(&turn.before, &turn.gains)).collect();
+        for (path, beside) in paths.iter().zip(&besides) {
+            ordered.steps(&turn, path, beside, &mut steps)?;
         }
         let best = steps.iter().map(|step| step.ln).fold(f64::NEG_INFINITY, f64::max);
         steps.retain(|step| step.ln >= best + LEAST);
         steps.sort_by(|p, q| q.ln.total_cmp(&p.ln));
         steps.truncate(MOST);
-        paths = steps.into_iter().map(|step| step.taken(3 * slot)).collect();
+        paths = steps.into_iter().map(|step| step.taken(3 * slot, classes)).collect();
     }
     Ok((order, paths))
 }
@@ -86,7 +94,7 @@ fn most_certain_first(classes: &Classes, component: &Component) -> Result<Vec<us
         let of_class = |class: usize| {
             let scale = classes.scale(class, &read, from.as_ref());
             let cov = scale.matrix() * cov * scale.matrix();
-            let density = classes.log_density(class, &read, &cov)?;
+            let density = classes.log_density(class, &[], &read, &cov)?;
             Ok(classes.log_prior(class, &[]) + density + scale.log_volume())
         };
         let logs: Vec<f64> = (0..classes.count()).map(of_class).collect::<Result<_, _>>()?;
@@ -104,11 +112,13 @@ struct Turn {
     /// The first of its rows.
     at: usize,
     read: Vector3<f64>,
-    /// L_ii and its inverse.
+    /// L_ii L_iiᵀ without what each part has by itself, and the inverse of L_ii.
     own: Matrix3<f64>,
     whitening: Matrix3<f64>,
     /// L_ij for the readings j before it.
     before: Matrix3xX<f64>,
+    /// How it follows the errors that known parts brought.
+    gains: Vec<Matrix3<f64>>,
     /// Of each class, how large its errors are beside what is known.
     scales: Vec<Matrix3<f64>>,
 }
@@ -124,64 +134,53 @@ struct Ordered<'a> {
 
 impl<'a> Ordered<'a> {
     fn of(classes: &'a Classes<'a>, component: Component) -> Result<Self, NotPositiveDefinite> {
-        let Component { mean, mut cov, mut drags, .. } = component;
+        let Component { mean, mut cov, drags, .. } = component;
         for drag in &drags {
             cov.gemm(-1.0, &(&drag.gain * drag.error.cov), &drag.gain.transpose(), 1.0);
         }
-        // The light knows nothing of errors that no known part has.
-        let gain = DMatrix::zeros(mean.len(), 3);
-        drags.extend(classes.of_means.iter().map(|error| Drag { error: *error, gain: gain.clone() }));
         let read = (0..mean.len() / 3).map(|i| mean.fixed_rows::<3>(3 * i).into_owned()).collect();
         Ok(Self { classes, read, drags, lower: classes.factor(cov)? })
     }
 
     fn turn(&self, slot: usize) -> Result<Turn, NotPositiveDefinite> {
         let (at, read) = (3 * slot, self.read[slot]);
-        let own = self.lower.fixed_view::<3, 3>(at, at).into_owned();
-        let whitening = own.try_inverse().ok_or(NotPositiveDefinite { rows: at, columns: at })?;
+        let lower = self.lower.fixed_view::<3, 3>(at, at).into_owned();
+        let whitening = lower.try_inverse().ok_or(NotPositiveDefinite { rows: at, columns: at })?;
+        let own = lower * lower.transpose() - self.classes.own();
         let before = self.lower.fixed_rows::<3>(at).columns(0, at).into_owned();
+        let gains = self
+            .drags
+            .iter()
+            .map(|drag| drag.gain.fixed_rows::<3>(at).fixed_columns::<3>(0).into())
+            .collect();
         let from = self.classes.known.nearest(&read, iter::empty());
         let scale = |class| self.classes.scale(class, &read, from.as_ref()).matrix();
         let scales = (0..self.classes.count()).map(scale).collect();
-        Ok(Turn { at, read, own, whitening, before, scales })
+        Ok(Turn { at, read, own, whitening, before, gains, scales })
     }
 
     /// What a reading may be after a path.
     fn steps<'p>(
-        &'p self,
+        &self,
         turn: &Turn,
         path: &'p Path,
+        beside: &'p Beside,
         steps: &mut Vec<Step<'p>>,
     ) -> Result<(), NotPositiveDefinite> {
-        let Turn { at, read, own, whitening, before, scales } = turn;
+        let Turn { at, read, own, whitening, before, scales, .. } = turn;
         let by_others: Vector3<f64> = before * DVectorView::from_slice(&path.white, *at);
-        let row_of_others = before * path.errors.followed(*at);
         // What others tell of this reading's error is scaled as the error is, what they leave of it by their distance.
-        let beside = self.classes.known.nearest(read, self.judged(path));
+        let nearest = self.classes.known.nearest(read, self.judged(path));
         for (class, scale) in scales.iter().enumerate() {
-            let left = self.classes.scale(class, read, beside.as_ref());
+            let narrowed = self.classes.scale(class, read, nearest.as_ref());
             let corrected = read - scale * by_others;
-            let mut row = -(scale * &row_of_others);
-            for (place, drag) in self.drags.iter().enumerate() {
-                let mut block = row.fixed_view_mut::<3, 3>(0, 3 * place);
-                block += drag.gain.fixed_view::<3, 3>(*at, 0);
-                // The class's own mean has this error too.
-                if drag.error.group == class {
-                    block -= Matrix3::identity();
-                }
-            }
-            let whitening = whitening * left.inverse();
-            let row = whitening * row;
-            let (error, error_cov) = path.errors.seen_through(&row);
-            let expected = corrected - left.matrix() * own * error;
-            let cov = own * (Matrix3::identity() + error_cov) * own.transpose() - self.classes.own();
-            let density =
-                self.classes.log_density(class, &expected, &(left.matrix() * cov * left.matrix()))?;
-            let ln = path.ln + self.classes.log_prior(class, &path.classes) + density + left.log_volume();
-            let white = whitening * (corrected - self.classes.mean(class));
-            let own_error = (class == self.classes.none()).then(|| self.classes.strangeness());
-            let row = if own_error.is_some() { beside_each_other(&row, &whitening) } else { row };
-            steps.push(Step { path, class, ln, white, row, own_error });
+            let (error, error_cov) = beside.residual(class, scale);
+            let cov = narrowed.matrix() * own * narrowed.matrix() + error_cov;
+            let density = self.classes.log_density(class, &path.classes, &(corrected - error), &cov)?;
+            let ln = path.ln + self.classes.log_prior(class, &path.classes) + density + narrowed.log_volume();
+            let whitening = whitening * narrowed.inverse();
+            let left = corrected - self.classes.mean(class);
+            steps.push(Step { path, beside, class, ln, scale: *scale, whitening, left });
         }
         Ok(())
     }
