@@ -112,7 +112,7 @@ mod tests {
         let light = light(&[[49.5, -15.0, 5.0]], 0.0, 2.0);
         let joint = joint_shades(&light, &predictive, &slots(1)).expect("joint");
         let (mean, cov) = light.reading(0);
-        let priors = crate::shade::Priors { none: 0.25, shades: None };
+        let priors = crate::shade::Priors { none: 0.25, ..Default::default() };
         let alone = predictive.classify_with(&mean, &cov, &priors).expect("classes");
         for (k, id) in ["green/light", "green/medium", "green/dark"].into_iter().enumerate() {
             let ours = share(&joint, |names| names[0] == Some(id));

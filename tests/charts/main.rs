@@ -18,6 +18,7 @@
     reason = "a check may stop where it fails, and prints what it measured"
 )]
 
+mod even;
 mod invented;
 mod score;
 mod today;

@@ -59,7 +59,7 @@ fn nearest(patch: &ChartPatch, corrected: &Matrix3<f64>) -> (f64, bool) {
 }
 
 /// The chart's colours as shades, in their order: eight specimens each, that scatter as the parts of one shade do.
-fn references() -> Predictive {
+pub(crate) fn references() -> Predictive {
     let specimen = |lab: &[f64; 3], i: usize| {
         let off = |halves: usize| [0.6, -0.6][(i >> halves) % 2];
         serde_json::json!({"id": i.to_string(), "lab": [lab[0] + off(0), lab[1] + off(1), lab[2] + off(2)],

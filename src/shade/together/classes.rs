@@ -63,9 +63,10 @@ impl<'a> Classes<'a> {
         let spread = moments.iter().map(|(_, cov, share)| cov * *share).sum::<Matrix3<f64>>() / count;
         let (centre, others) = predictive.others().moments();
         let known = drags.iter().filter_map(|drag| moments.get(drag.error.group));
+        let even = priors.map_or_else(|| Priors::default().even, |priors| priors.even);
         Self {
             of_means,
-            known: Known::of(known.map(|(mean, ..)| *mean).collect()),
+            known: Known::of(known.map(|(mean, ..)| *mean).collect(), even),
             shades: moments.iter().enumerate().map(of_shade).collect(),
             none: priors.map(|priors| priors.none),
             others: predictive.others(),

@@ -32,15 +32,11 @@
 
 use nalgebra::{Matrix3, Vector3};
 
-/// Distance in Lab from grey, and from parts that are judged, below which errors are even: what white point and tint do to a
-/// grey; what the light on each part, its gloss and noise do to parts of one plastic. With 3 the charts have 0.4 % of the
-/// decided wrong after one grey, with 4, 5, 6 and 8 none, with 12 6.8 %, and after six at most 0.1 % (12: 0.2 %); in the
-/// rehearsal the true shade is about as probable with 4 as with 5.
-const EVEN: f64 = 5.0;
-/// The same where a part of known shade lies in the photo: it pins the camera for all that is near it, and what the light does
-/// to each part by itself is most of what is left. In the rehearsal 5 and 8 decide 78 and 79 % beside such a part and a ladder
-/// (0.8 and 0.9 % wrong), 60 and 57 % beside the part alone (1.4 and 1.9 % wrong); of the demo's 21 parts, whose photos have
-/// another geometry, they call 11 and 15, of the 40 on its tray 36 and 39, all rightly.
+/// [`crate::shade::Priors::even`] where a part of known shade lies in the photo: it pins the camera for all that is near it, and what the
+/// light does to each part by itself is most of what is left. In the rehearsal 6 and 8 decide 70 and 71 % beside such a part
+/// and a ladder (0.4 % wrong either way), 48 and 47 % beside the part alone (0.6 and 0.8 % wrong; 1400 photos with four parts
+/// each, seed 505); of the demo's 21 parts, whose photos have another geometry, 5 and 8 call 11 and 15, of the 40 on its tray
+/// 36 and 39, all rightly.
 const EVEN_BESIDE_KNOWN: f64 = 8.0;
 /// Least and most factor: beyond, a colour is strange anyway.
 const FACTORS: (f64, f64) = (0.25, 4.0);
@@ -64,9 +60,9 @@ pub(super) struct Known {
 }
 
 impl Known {
-    /// For the Lab of the parts.
-    pub(super) fn of(parts: Vec<Vector3<f64>>) -> Self {
-        let even = if parts.is_empty() { EVEN } else { EVEN_BESIDE_KNOWN };
+    /// For the Lab of the parts; `even` is that where there are none.
+    pub(super) fn of(parts: Vec<Vector3<f64>>, even: f64) -> Self {
+        let even = if parts.is_empty() { even } else { EVEN_BESIDE_KNOWN };
         Self { parts, even }
     }
 
@@ -145,6 +141,7 @@ mod tests {
 
     use super::*;
 
+    const EVEN: f64 = 5.0;
     const NOTHING_KNOWN: Known = Known { parts: Vec::new(), even: EVEN };
 
     fn supposed(lab: [f64; 3], read: [f64; 3]) -> Supposed {
@@ -170,7 +167,7 @@ mod tests {
     #[test]
     fn errors_grow_with_the_distance_from_the_nearest_known_part() {
         let (part, away) = ([50.0, -30.0, 20.0], [35.0, -30.0, 20.0]);
-        let known = Known::of(vec![[20.0, 0.0, 0.0].into(), part.into()]);
+        let known = Known::of(vec![[20.0, 0.0, 0.0].into(), part.into()], EVEN);
         let from = known.nearest(&away.into(), iter::empty());
         let scale = known.scale(&supposed(away, part), from.as_ref());
         let by_hand = 15.0 / (8.0 * 4.0_f64.ln());
