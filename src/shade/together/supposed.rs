@@ -32,11 +32,11 @@
 
 use nalgebra::{Matrix3, Vector3};
 
-/// [`crate::shade::Priors::even`] where a part of known shade lies in the photo: it pins the camera for all that is near it, and what the
-/// light does to each part by itself is most of what is left. In the rehearsal 6 and 8 decide 70 and 71 % beside such a part
-/// and a ladder (0.4 % wrong either way), 48 and 47 % beside the part alone (0.6 and 0.8 % wrong; 1400 photos with four parts
-/// each, seed 505); of the demo's 21 parts, whose photos have another geometry, 5 and 8 call 11 and 15, of the 40 on its tray
-/// 36 and 39, all rightly.
+/// [`crate::shade::Priors::even`] where a part of known shade lies in the photo: it pins the camera for all that is near it,
+/// and what the light does to each part by itself is most of what is left. In the rehearsal 6 and 8 decide 70 and 71 % beside
+/// such a part and a ladder (0.4 % wrong either way), 48 and 47 % beside the part alone (0.6 and 0.8 % wrong; 1400 photos with
+/// four parts each, seed 505); of the demo's 21 parts, whose photos have another geometry, 5 and 8 call 11 and 15, of the 40 on
+/// its tray 36 and 39, all rightly.
 const EVEN_BESIDE_KNOWN: f64 = 8.0;
 /// Least and most factor: beyond, a colour is strange anyway.
 const FACTORS: (f64, f64) = (0.25, 4.0);
