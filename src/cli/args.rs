@@ -4,6 +4,8 @@ use std::path::PathBuf;
 
 use clap::{Args, Parser, Subcommand};
 
+use crate::rehearse::Boards;
+
 /// Measures the plastic of vintage articulated figures in an ordinary photo with a grey card beside it, and
 /// says which shade a part is and how sure that is.
 ///
@@ -93,7 +95,7 @@ pub(super) struct MeasureOptions {
 /// The options of `sameshot rehearse`.
 #[derive(Debug, Args)]
 #[command(
-    after_help = "Examples:\n  sameshot rehearse\n  sameshot rehearse --json --scenes 20000 > table.json\n\nA line of the table is one family of shades, what is known in the photo (a grey, the ladder of greys, a part of certain shade, …) and one light; the scenes are shared out evenly over the lines. What to look for: of the true colours 95 % or more should lie inside the 95 % region, and of what was decided at most 5 % may be wrong.\n\nA hundred scenes take about three seconds, those of the usual table two minutes."
+    after_help = "Examples:\n  sameshot rehearse\n  sameshot rehearse --json --scenes 20000 > table.json\n  sameshot rehearse --board seen\n\nA line of the table is one family of shades, what is known in the photo (a grey, the ladder of greys, a part of certain shade, …) and one light; the scenes are shared out evenly over the lines. What to look for: of the true colours 95 % or more should lie inside the 95 % region, and of what was decided at most 5 % may be wrong.\n\nA hundred scenes take about three seconds, those of the usual table two minutes."
 )]
 pub(super) struct RehearseOptions {
     /// Prints one line of JSON instead of tables.
@@ -105,6 +107,9 @@ pub(super) struct RehearseOptions {
     /// Seed of the scenes; the same seed gives the same table.
     #[arg(long, default_value_t = 1, value_name = "NUMBER")]
     pub seed: u64,
+    /// A plain board that teaches how the light falls: none, seen between the parts, or empty in a second photo.
+    #[arg(long, default_value = "none", value_name = "BOARD", value_parser = board)]
+    pub board: Boards,
 }
 
 /// The options of `sameshot demo`.
@@ -119,6 +124,11 @@ pub(super) struct DemoOptions {
     /// Makes the photos anew from spectra, as those that come with the program were made; takes minutes.
     #[arg(long)]
     pub render: bool,
+}
+
+fn board(text: &str) -> Result<Boards, String> {
+    let named = Boards::ALL.into_iter().find(|board| board.name() == text);
+    named.ok_or_else(|| "expected none, seen or empty".into())
 }
 
 pub(super) fn confidence(text: &str) -> Result<f64, String> {

@@ -9,7 +9,12 @@ use crate::problem::Problem;
 use crate::rehearse::{Options, rehearse};
 
 pub(super) fn run(options: &RehearseOptions) -> Ending {
-    let rehearsed = Options { scenes: options.scenes as usize, seed: options.seed, ..Options::default() };
+    let rehearsed = Options {
+        scenes: options.scenes as usize,
+        seed: options.seed,
+        boards: options.board,
+        ..Options::default()
+    };
     let watched = std::io::stderr().is_terminal();
     let table = rehearse(&rehearsed, |done| {
         if watched && done % 50 == 0 {

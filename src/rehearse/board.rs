@@ -24,6 +24,20 @@ pub enum Boards {
     Empty,
 }
 
+impl Boards {
+    /// All of them.
+    pub const ALL: [Self; 3] = [Self::None, Self::Seen, Self::Empty];
+
+    /// Its name in tables.
+    pub fn name(self) -> &'static str {
+        match self {
+            Self::None => "none",
+            Self::Seen => "seen",
+            Self::Empty => "empty",
+        }
+    }
+}
+
 /// Columns and rows of places, and independent looks at each.
 const PLACES: [usize; 2] = [4, 3];
 const LOOKS: usize = 100;

@@ -224,7 +224,7 @@ const MOST_RETAKES: u64 = 8;
 pub fn rehearse(options: &Options, mut progress: impl FnMut(usize)) -> Rehearsal {
     let groups = (options.families.len() * options.evenness.len()).max(1);
     let scenes_of_group = options.scenes.div_ceil(groups);
-    let mut rehearsal = Rehearsal::new(options.seed, scenes_of_group * groups);
+    let mut rehearsal = Rehearsal::new(options, scenes_of_group * groups);
     let mut done = 0;
     for (index, kind) in options.families.iter().enumerate() {
         let mut rng = stream(options.seed, [index as u64, 0, 0]);

@@ -28,6 +28,8 @@ pub struct Rehearsal {
     pub seed: u64,
     /// Scenes altogether.
     pub scenes: usize,
+    /// Which boards teach the light besides: the name of a [`super::Boards`].
+    pub board: &'static str,
     /// Single parts: how true and how short the bars are.
     pub rows: Vec<Row>,
     /// Two parts of one photo compared.
@@ -187,8 +189,17 @@ impl Counts {
 }
 
 impl Rehearsal {
-    pub(super) fn new(seed: u64, scenes: usize) -> Self {
-        Self { sameshot_rehearsal: 1, seed, scenes, rows: Vec::new(), pairs: Vec::new(), today: Vec::new() }
+    /// Without rows yet.
+    pub(super) fn new(options: &Options, scenes: usize) -> Self {
+        Self {
+            sameshot_rehearsal: 1,
+            seed: options.seed,
+            scenes,
+            board: options.boards.name(),
+            rows: Vec::new(),
+            pairs: Vec::new(),
+            today: Vec::new(),
+        }
     }
 
     pub(super) fn push(&mut self, family: &str, light: &str, counts: &Counts, options: &Options) {

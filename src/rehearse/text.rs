@@ -7,7 +7,8 @@ use super::{Rehearsal, Row};
 impl Rehearsal {
     /// Three tables: single parts, pairs of parts, and the same scenes by simpler ways.
     pub fn text(&self) -> String {
-        let mut text = format!("{} invented scenes, seed {}.\n\n", self.scenes, self.seed);
+        let mut text =
+            format!("{} invented scenes, seed {}, board: {}.\n\n", self.scenes, self.seed, self.board);
         self.write_rows(&mut text);
         self.write_pairs(&mut text);
         self.write_today(&mut text);

@@ -28,6 +28,7 @@ mod listing;
 mod measure;
 mod references;
 mod refusals;
+mod rehearse;
 mod report;
 mod run;
 mod sort;
