@@ -29,7 +29,7 @@ pub struct Priors {
     /// known, above zero: what white point and tint do to a grey; what the light on each part, its gloss and noise do to
     /// parts of one plastic.
     ///
-    /// Chosen on the 17 sources of charts with each owner left out in turn (`tests/charts/even.rs`, where 2 to 7 differ by
+    /// Chosen on the 17 sources of charts with each owner left out in turn (`tests/charts/even.rs`, where 2 to 8 differ by
     /// little and from 10 on calls go wrong); in the rehearsal the true shade is as probable with 4 as with 6.5.
     pub even: f64,
 }

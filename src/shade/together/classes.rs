@@ -5,6 +5,7 @@ use nalgebra::{Cholesky, DMatrix, Dyn, Matrix3, Vector3};
 use super::super::classify::Priors;
 use super::super::covariance::positive;
 use super::super::predictive::{PredictedShade, Predictive};
+use super::paths::LEAST;
 use super::supposed::{ErrorScale, Known, Supposed};
 use crate::light::{Component, Drag};
 use crate::stats::{Component as Normal, Mixture, NotPositiveDefinite};
@@ -35,6 +36,8 @@ pub(super) struct Classes<'a> {
     pub(super) known: Known,
     /// Of each shade the error of its mean, without what known parts have in common with it; `None` where that is nothing.
     of_means: Vec<Option<Matrix3<f64>>>,
+    /// Natural logarithm of the least likelihood of a combination kept, beside the best.
+    pub(super) least: f64,
 }
 
 impl<'a> Classes<'a> {
@@ -45,8 +48,8 @@ impl<'a> Classes<'a> {
         // Of each shade: mean, covariance, and the share of that which is no error of the mean.
         let moments = |(k, shade): (usize, &PredictedShade)| {
             let (mean, cov) = shade.next_part.moments();
-            let known = drags.iter().filter(|drag| drag.error.group == k).map(|drag| &drag.error.cov);
-            let shared: f64 = known.chain(&of_means[k]).map(Matrix3::trace).sum();
+            let shared: f64 =
+                error_of_known(drags, k).into_iter().chain(&of_means[k]).map(Matrix3::trace).sum();
             (mean, cov, 1.0 - shared / cov.trace())
         };
         let moments: Vec<_> = predictive.shades().iter().enumerate().map(moments).collect();
@@ -72,13 +75,14 @@ impl<'a> Classes<'a> {
             others: predictive.others(),
             strangers: (centre, positive(&(others - spread * OWN_SHARE))),
             spread,
+            least: LEAST,
         }
     }
 
-    /// As if the errors of readings did not depend on what their parts are supposed to be.
+    /// As if the errors of readings did not depend on what their parts are supposed to be; no combination is too unlikely.
     #[cfg(test)]
     pub(super) fn of_even_errors(self) -> Self {
-        Self { known: Known::nowhere(), ..self }
+        Self { known: Known::nowhere(), least: f64::NEG_INFINITY, ..self }
     }
 
     pub(super) fn count(&self) -> usize {
@@ -170,9 +174,13 @@ impl<'a> Classes<'a> {
 /// Of each shade the error of its mean, without what the known parts have in common with it.
 fn errors_of_means(predictive: &Predictive, drags: &[Drag]) -> Vec<Option<Matrix3<f64>>> {
     let of = |(k, shade): (usize, &PredictedShade)| {
-        let known = drags.iter().find(|drag| drag.error.group == k);
-        let left = shade.mean_cov - known.map_or_else(Matrix3::zeros, |drag| drag.error.cov);
+        let left = shade.mean_cov - error_of_known(drags, k).copied().unwrap_or_else(Matrix3::zeros);
         (left.trace() > NEXT_TO_NOTHING * shade.mean_cov.trace()).then(|| positive(&left))
     };
     predictive.shades().iter().enumerate().map(of).collect()
+}
+
+/// The error of a shade's mean that its known parts have.
+fn error_of_known(drags: &[Drag], shade: usize) -> Option<&Matrix3<f64>> {
+    drags.iter().find(|drag| drag.error.group == shade).map(|drag| &drag.error.cov)
 }

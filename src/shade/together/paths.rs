@@ -11,8 +11,8 @@ use crate::light::{Component, Drag};
 use crate::stats::{NotPositiveDefinite, log_sum_exp};
 
 /// Natural logarithm of the least likelihood of a combination kept, beside the best. On the charts of `tests/charts` -8, -10,
-/// -12 and -16 differ by less than 0.002 in the mean −ln P of the true colour; -8 takes half the time of -12.
-const LEAST: f64 = -9.0;
+/// -12 and -16 differ by at most 0.002 in the mean −ln P of the true colour; -8 takes half the time of -12.
+pub(super) const LEAST: f64 = -9.0;
 /// The most combinations kept.
 pub(super) const MOST: usize = 64;
 
@@ -79,7 +79,7 @@ pub(super) fn paths(
             ordered.steps(&turn, path, beside, &mut steps)?;
         }
         let best = steps.iter().map(|step| step.ln).fold(f64::NEG_INFINITY, f64::max);
-        steps.retain(|step| step.ln >= best + LEAST);
+        steps.retain(|step| step.ln >= best + classes.least);
         steps.sort_by(|p, q| q.ln.total_cmp(&p.ln));
         steps.truncate(MOST);
         paths = steps.into_iter().map(|step| step.taken(3 * slot, classes)).collect();

@@ -125,11 +125,10 @@ fn assert_judged_as_written_out(
     }
     let together =
         judged_with_even_errors(component, predictive, &Priors { none: NONE, ..Priors::default() });
-    // What was dropped on the way was less likely than e⁻⁹ beside the best.
-    assert!((together.differ(0, 1).0 - first_two_differ / all).abs() < 1e-3, "{together:?}");
+    assert!((together.differ(0, 1).0 - first_two_differ / all).abs() < 1e-9, "{together:?}");
     for (found, expected) in together.readings.iter().zip(of_readings) {
         for (p, density) in found.probabilities.iter().chain([&found.none]).zip(expected) {
-            assert!((p - density / all).abs() < 1e-3, "{found:?} {:?}", expected.map(|p| p / all));
+            assert!((p - density / all).abs() < 1e-9, "{found:?} {:?}", expected.map(|p| p / all));
         }
     }
 }
