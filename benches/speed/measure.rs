@@ -132,6 +132,7 @@ fn light_of_24_zones_and_40_readings(bencher: Bencher) {
         coded_cov: Matrix3::identity() * 1e-6,
         at: [((index % 8) as f64 - 3.5) / 4.0, ((index / 8) as f64 - 3.5) / 5.0],
         relief,
+        photo: 0,
     };
     let known: Vec<KnownPatch> = (0..24)
         .map(|index| KnownPatch {

@@ -95,7 +95,7 @@ pub(super) struct MeasureOptions {
 /// The options of `sameshot rehearse`.
 #[derive(Debug, Args)]
 #[command(
-    after_help = "Examples:\n  sameshot rehearse\n  sameshot rehearse --json --scenes 20000 > table.json\n  sameshot rehearse --board seen\n\nA line of the table is one family of shades, what is known in the photo (a grey, the ladder of greys, a part of certain shade, …) and one light; the scenes are shared out evenly over the lines. What to look for: of the true colours 95 % or more should lie inside the 95 % region, and of what was decided at most 5 % may be wrong.\n\nA hundred scenes take about three seconds, those of the usual table two minutes."
+    after_help = "Examples:\n  sameshot rehearse\n  sameshot rehearse --json --scenes 20000 > table.json\n  sameshot rehearse --board seen\n  sameshot rehearse --photos 2\n\nA line of the table is one family of shades, what is known in the photo (a grey, the ladder of greys, a part of certain shade, …) and one light; the scenes are shared out evenly over the lines. What to look for: of the true colours 95 % or more should lie inside the 95 % region, and of what was decided at most 5 % may be wrong.\n\nA hundred scenes take about three seconds, those of the usual table two minutes."
 )]
 pub(super) struct RehearseOptions {
     /// Prints one line of JSON instead of tables.
@@ -110,6 +110,9 @@ pub(super) struct RehearseOptions {
     /// A plain board that teaches how the light falls: none, seen between the parts, or empty in a second photo.
     #[arg(long, default_value = "none", value_name = "BOARD", value_parser = board)]
     pub board: Boards,
+    /// Photos of every scene, read together; all is laid anew for each.
+    #[arg(long, default_value_t = 1, value_name = "NUMBER", value_parser = clap::value_parser!(u32).range(1..=8))]
+    pub photos: u32,
 }
 
 /// The options of `sameshot demo`.

@@ -13,6 +13,7 @@ pub(super) fn run(options: &RehearseOptions) -> Ending {
         scenes: options.scenes as usize,
         seed: options.seed,
         boards: options.board,
+        photos: options.photos as usize,
         ..Options::default()
     };
     let watched = std::io::stderr().is_terminal();

@@ -84,6 +84,7 @@ mod tests {
             cov,
             drags: Vec::new(),
             of_one_colour: Vec::new(),
+            agreement: vec![1.0; labs.len()],
             budgets: Vec::new(),
             theta: Default::default(),
             unevenness: Default::default(),

@@ -2,12 +2,12 @@
 
 use std::ops::Range;
 
-use nalgebra::{DMatrix, DVector, Matrix3};
+use nalgebra::{DMatrix, DVector, Matrix3, Vector3};
 
 use super::Patch;
 use super::budget::Source;
 use super::constants::Constants;
-use super::forward::{Forward, PARAMETERS, Theta, forward, veiled};
+use super::forward::{Forward, PARAMETERS, Theta, column, forward, veiled};
 use super::linearise::Placed;
 use super::misfit::{self, Growth, Near, OfSurface};
 use super::prior::Prior;
@@ -18,7 +18,7 @@ use super::prior::Prior;
 pub(super) struct Areas {
     /// Lab and derivatives of each.
     pub forwards: Vec<Forward>,
-    /// Jacobians by the parameters on top of each other, 3n × parameters.
+    /// Jacobians by the parameters of all photos on top of each other, 3n × parameters.
     pub jacobian: DMatrix<f64>,
     /// Whether each is a part.
     parts: Vec<bool>,
@@ -34,15 +34,27 @@ pub(super) struct Areas {
 }
 
 impl Areas {
-    pub(super) fn at(theta: &Theta, placed: &[Placed], constants: &Constants) -> Self {
-        let at_own = |area: &Placed| forward(&veiled(theta, area.patch.relief), &area.coded, area.at);
+    /// Areas, each at the parameters of its photo.
+    pub(super) fn at(thetas: &[Theta], placed: &[Placed], constants: &Constants) -> Self {
+        let at_own = |area: &Placed| {
+            forward(&veiled(&thetas[area.patch.photo], area.patch.relief), &area.coded, area.at)
+        };
         let forwards: Vec<Forward> = placed.iter().map(at_own).collect();
-        let mut jacobian = DMatrix::zeros(3 * placed.len(), PARAMETERS);
+        let mut jacobian = DMatrix::zeros(3 * placed.len(), PARAMETERS * thetas.len());
         let mut near = Vec::with_capacity(placed.len() * (placed.len() + 1) / 2);
         let area = |i: usize| (placed[i].patch, &forwards[i]);
+        let exposed: Vec<Vector3<f64>> = thetas.iter().map(misfit::exposed).collect();
+        let near_to = |i: usize, j: usize| {
+            let between = exposed[placed[i].patch.photo] - exposed[placed[j].patch.photo];
+            misfit::near(area(i), area(j), i == j, &between, constants)
+        };
         for (i, here) in forwards.iter().enumerate() {
-            jacobian.fixed_view_mut::<3, PARAMETERS>(3 * i, 0).copy_from(&here.by_theta);
-            near.extend((0..=i).map(|j| misfit::near(area(i), area(j), i == j, constants)));
+            for (parameter, moves) in here.by_theta.column_iter().enumerate() {
+                jacobian
+                    .fixed_view_mut::<3, 1>(3 * i, column(placed[i].patch.photo, parameter))
+                    .copy_from(&moves);
+            }
+            near.extend((0..=i).map(|j| near_to(i, j)));
         }
         let each = |of: fn(&Patch, &Forward, &Constants) -> Matrix3<f64>| {
             (0..placed.len()).map(|i| of(area(i).0, area(i).1, constants)).collect()
@@ -77,8 +89,7 @@ impl Areas {
         constants: &Constants,
     ) -> DMatrix<f64> {
         let jacobian = |areas: &Range<usize>| self.jacobian.rows(3 * areas.start, 3 * areas.len());
-        let prior_cov = DMatrix::from_column_slice(PARAMETERS, PARAMETERS, prior.cov.as_slice());
-        let spread = prior_cov * jacobian(&columns).transpose();
+        let spread = &prior.cov * jacobian(&columns).transpose();
         let mut cov = self.misfit(rows.clone(), columns.clone(), *chroma_scale, constants);
         cov.gemm(1.0, &jacobian(&rows), &spread, 1.0);
         self.add_noise(&mut cov, rows, columns, |is_part| if is_part { 0.0 } else { 1.0 });
@@ -142,11 +153,11 @@ impl Areas {
             let flat = self.private[i] + self.coding[i] * self.coding[i].transpose();
             flat * if self.parts[i] { 0.0 } else { squared }
         });
-        let uneven =
-            |(source, _): &&(Source, Theta)| matches!(source, Source::UnevenLight | Source::UnevenTint);
+        let uneven = |(source, _): &&(Source, DVector<f64>)| {
+            matches!(source, Source::UnevenLight | Source::UnevenTint)
+        };
         for (_, direction) in prior.directions.iter().filter(uneven) {
-            let moved = self.jacobian.rows(3 * which.start, 3 * which.len())
-                * DVector::from_column_slice(direction.as_slice());
+            let moved = self.jacobian.rows(3 * which.start, 3 * which.len()) * direction;
             cov.ger(squared, &moved, &moved, 1.0);
         }
         cov
@@ -164,7 +175,9 @@ impl Areas {
     }
 }
 
-/// Adds the covariance of what surfaces do: in common to all, and of each by itself.
+/// Adds the covariance of what surfaces do: in common to all, and of each by itself. For each photo things are laid anew,
+/// but the table, the lamp and the room are the same: what all parts have in common against a flat card, those of all photos
+/// have.
 fn add_of_surfaces(
     cov: &mut DMatrix<f64>,
     surfaces: &[OfSurface],

@@ -55,6 +55,11 @@ impl Source {
         Source::Noise,
     ];
 
+    /// Whether it is the camera's, and so the same in all photos that are read together.
+    pub(super) fn is_of_camera(self) -> bool {
+        matches!(self, Source::ToneCurve | Source::CameraColours)
+    }
+
     /// The part's name for people.
     pub fn name(self) -> &'static str {
         match self {
@@ -85,19 +90,21 @@ pub(super) struct Scales {
 ///
 /// The error of the readings is e = own errors − gain × errors of the known areas; as the sources are
 /// independent, the variance of e is the sum over the sources of each one's propagated variance. `gain` is
-/// 3 readings × 3 known areas.
+/// 3 readings × 3 known areas. Where parts are pooled from several readings, by the weights given, it is theirs: weights × e.
 pub(super) fn budgets_of(
-    gain: &DMatrix<f64>,
+    gain: DMatrix<f64>,
+    pooled: Option<&DMatrix<f64>>,
     prior: &Prior,
     areas: &Areas,
     taught: &Taught,
     scales: Scales,
     constants: &Constants,
 ) -> Vec<Vec<(Source, f64)>> {
-    let context = Context { gain, prior, areas, taught, scales, constants };
+    let gain = pooled.map_or_else(|| gain.clone(), |weights| weights * &gain);
+    let context = Context { gain, pooled, prior, areas, taught, scales, constants };
     let variances: Vec<(Source, Vec<f64>)> =
         Source::ALL.iter().map(|&source| (source, context.variances(source))).collect();
-    (0..areas.len() - taught.len())
+    (0..context.gain.nrows() / 3)
         .map(|reading| {
             let of_reading = |(source, all): &(Source, Vec<f64>)| (*source, all[reading].max(0.0));
             let mut budget: Vec<(Source, f64)> = variances.iter().map(of_reading).collect();
@@ -109,7 +116,8 @@ pub(super) fn budgets_of(
 }
 
 struct Context<'a> {
-    gain: &'a DMatrix<f64>,
+    gain: DMatrix<f64>,
+    pooled: Option<&'a DMatrix<f64>>,
     prior: &'a Prior,
     areas: &'a Areas,
     taught: &'a Taught,
@@ -132,7 +140,7 @@ impl Context<'_> {
                 let share = |is_part| if is_part { 1.0 } else { squared };
                 self.propagated(added(|cov, rows, columns| areas.add_noise(cov, rows, columns, share)))
             }
-            Source::KnownColours => traces(&row_products(&(self.gain * &self.taught.lab_cov), self.gain)),
+            Source::KnownColours => traces(&row_products(&(&self.gain * &self.taught.lab_cov), &self.gain)),
             _ => self.parameters(source, squared),
         }
     }
@@ -140,24 +148,37 @@ impl Context<'_> {
     /// Of the covariance that `of` gives for areas and areas.
     fn propagated(&self, of: impl Fn(Range<usize>, Range<usize>) -> DMatrix<f64>) -> Vec<f64> {
         let (known, all) = (self.taught.len(), self.areas.len());
-        let own: DVector<f64> = DVector::from_iterator(
-            3 * (all - known),
-            (known..all).flat_map(|i| of(i..i + 1, i..i + 1).diagonal().iter().copied().collect::<Vec<_>>()),
-        );
-        let crossed = of(known..all, 0..known);
-        let carried = self.gain * of(0..known, 0..known) - crossed * 2.0;
-        traces(&(own + row_products(&carried, self.gain)))
+        let own = match self.pooled {
+            Some(weights) => row_products(&(weights * of(known..all, known..all)), weights),
+            None => DVector::from_iterator(
+                3 * (all - known),
+                (known..all)
+                    .flat_map(|i| of(i..i + 1, i..i + 1).diagonal().iter().copied().collect::<Vec<_>>()),
+            ),
+        };
+        let crossed = self.of_parts(of(known..all, 0..known));
+        let carried = &self.gain * of(0..known, 0..known) - crossed * 2.0;
+        traces(&(own + row_products(&carried, &self.gain)))
+    }
+
+    /// What is true of the readings for the parts.
+    fn of_parts(&self, of_readings: DMatrix<f64>) -> DMatrix<f64> {
+        match self.pooled {
+            Some(weights) => weights * of_readings,
+            None => of_readings,
+        }
     }
 
     /// Of the parameters of a source: what their derivatives leave in the readings.
     fn parameters(&self, source: Source, squared: f64) -> Vec<f64> {
         let k = self.gain.ncols();
         let jacobian = &self.areas.jacobian;
-        let left = jacobian.rows(k, jacobian.nrows() - k) - self.gain * jacobian.rows(0, k);
+        let own = self.of_parts(jacobian.rows(k, jacobian.nrows() - k).into_owned());
+        let left = own - &self.gain * jacobian.rows(0, k);
         let directions = self.prior.directions.iter().filter(|(of, _)| *of == source);
         let zero = DVector::zeros(left.nrows());
         let variance = directions.fold(zero, |sum: DVector<f64>, (_, direction)| {
-            let moved = &left * DVector::from_column_slice(direction.as_slice());
+            let moved = &left * direction;
             sum + moved.component_mul(&moved) * squared
         });
         traces(&variance)

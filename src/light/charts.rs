@@ -141,6 +141,7 @@ impl ChartPatch {
             coded_cov: Matrix3::zeros(),
             at: at_in_chart.map(|v| v / LENGTH_UNITS),
             relief: None,
+            photo: 0,
         };
         Some(ChartPatch { name, patch, lab: (*lab).into(), clipped })
     }

@@ -44,62 +44,58 @@ const LADDER_SDS: [f64; 3] = [0.5, 0.3, 0.3];
 const BOARD: [f64; 3] = [50.0, 0.0, 0.0];
 const BOARD_PLACES: [usize; 2] = [5, 4];
 
-/// Covariance of each reading's Lab as it would be known after a step. `light` is that of `given` and `readings`.
+/// Covariance of each reading's Lab as it would be known after a step in the first photo. `light` is that of `given` and
+/// `readings`.
 /// `None` where there is nothing to read or the model cannot be solved.
 pub fn foresee(
     step: &Step,
     given: &Given,
-    readings: &[Patch],
+    readings: &[Vec<Patch>],
     light: &Light,
     constants: &Constants,
 ) -> Option<Vec<Matrix3<f64>>> {
-    let (known, alike) = with_step(step, given, readings, light)?;
-    let then = fit_given(&Given { known: &known, alike: &alike }, readings, constants)?;
+    let then = fit_given(&with_step(step, given, readings, light)?, readings, constants)?;
     Some((0..readings.len()).map(|index| then.reading(index).1).collect())
 }
 
-/// What teaches, with what the step adds: known areas right beside the readings, a board around everything.
-fn with_step(
-    step: &Step,
-    given: &Given,
-    readings: &[Patch],
-    light: &Light,
-) -> Option<(Vec<KnownPatch>, Vec<Vec<Patch>>)> {
-    let beside = middle(readings)?;
+/// What teaches, with what the step adds to the first photo: known areas right beside the readings, a board around everything.
+fn with_step(step: &Step, given: &Given, readings: &[Vec<Patch>], light: &Light) -> Option<Given> {
+    let readings = || readings.iter().flatten().filter(|patch| patch.photo == 0);
+    let beside = middle(readings())?;
     let patch = |lab: &Vector3<f64>, at: [f64; 2], relief| {
-        let coded = coded_of(lab, place(at, middle_of(given.known)), &veiled(&light.theta, relief))?;
-        Some(Patch { coded, coded_cov: Matrix3::zeros(), at, relief })
+        let coded = coded_of(lab, place(at, middle_of(&given.known, 0)), &veiled(&light.theta, relief))?;
+        Some(Patch { coded, coded_cov: Matrix3::zeros(), at, relief, photo: 0 })
     };
     let beside = |lab: Vector3<f64>, lab_cov, relief| {
         Some(KnownPatch { patch: patch(&lab, beside, relief)?, lab, lab_cov, shared: None })
     };
-    let (mut known, mut alike) = (given.known.to_vec(), given.alike.to_vec());
+    let mut then = given.clone();
     match step {
         Step::Ladder => {
             let cov = Matrix3::from_diagonal(&Vector3::from(LADDER_SDS).map(|sd| sd * sd));
-            known.extend(LADDER.iter().filter_map(|l| beside(Vector3::new(*l, 0.0, 0.0), cov, None)));
+            then.known.extend(LADDER.iter().filter_map(|l| beside(Vector3::new(*l, 0.0, 0.0), cov, None)));
         }
         Step::KnownParts(parts) => {
             for part in parts {
-                known.push(beside(part.lab, part.lab_cov, part.relief)?);
+                then.known.push(beside(part.lab, part.lab_cov, part.relief)?);
             }
         }
         Step::Board => {
             let colour = Vector3::from(BOARD);
-            let places = places_of_a_board(&known, readings);
-            alike.push(places.iter().filter_map(|at| patch(&colour, *at, None)).collect());
+            let there = given.known.iter().map(|zone| &zone.patch).filter(|patch| patch.photo == 0);
+            let places = places_of_a_board(&there.chain(readings()).collect::<Vec<_>>());
+            then.alike.push(places.iter().filter_map(|at| patch(&colour, *at, None)).collect());
         }
     }
-    Some((known, alike))
+    Some(then)
 }
 
 /// Places of a board, evenly over all that is marked.
-fn places_of_a_board(known: &[KnownPatch], readings: &[Patch]) -> Vec<[f64; 2]> {
-    let marked = || known.iter().map(|zone| &zone.patch).chain(readings);
+fn places_of_a_board(marked: &[&Patch]) -> Vec<[f64; 2]> {
     let [columns, rows] = BOARD_PLACES;
     let along = |axis: usize, number: usize, of: usize| {
-        let least = marked().map(|patch| patch.at[axis]).fold(f64::INFINITY, f64::min);
-        let most = marked().map(|patch| patch.at[axis]).fold(f64::NEG_INFINITY, f64::max);
+        let least = marked.iter().map(|patch| patch.at[axis]).fold(f64::INFINITY, f64::min);
+        let most = marked.iter().map(|patch| patch.at[axis]).fold(f64::NEG_INFINITY, f64::max);
         least + (most - least) * number as f64 / (of - 1) as f64
     };
     let place = |n: usize| [along(0, n % columns, columns), along(1, n / columns, rows)];
@@ -107,12 +103,9 @@ fn places_of_a_board(known: &[KnownPatch], readings: &[Patch]) -> Vec<[f64; 2]> 
 }
 
 /// Middle of the readings; none without readings.
-fn middle(readings: &[Patch]) -> Option<[f64; 2]> {
-    if readings.is_empty() {
-        return None;
-    }
-    let n = readings.len() as f64;
-    Some([0, 1].map(|axis| readings.iter().map(|patch| patch.at[axis]).sum::<f64>() / n))
+fn middle<'a>(readings: impl Iterator<Item = &'a Patch> + Clone) -> Option<[f64; 2]> {
+    let n = readings.clone().count() as f64;
+    (n > 0.0).then(|| [0, 1].map(|axis| readings.clone().map(|patch| patch.at[axis]).sum::<f64>() / n))
 }
 
 /// Coded values that the fitted light gives a colour: Newton's method from mid scale. `None` for a colour
@@ -135,7 +128,6 @@ fn coded_of(lab: &Vector3<f64>, at: [f64; 2], theta: &Theta) -> Option<Vector3<f
 
 #[cfg(test)]
 mod tests {
-    use super::super::fit;
     use super::super::forward::linear_of_lab;
     use super::*;
     use crate::color::srgb_encode;
@@ -143,7 +135,7 @@ mod tests {
     /// What a plain camera under even light makes of a colour.
     fn patch(lab: [f64; 3], at: [f64; 2]) -> Patch {
         let coded = linear_of_lab(&Vector3::from(lab)).map(srgb_encode);
-        Patch { coded, coded_cov: Matrix3::zeros(), at, relief: None }
+        Patch { coded, coded_cov: Matrix3::zeros(), at, relief: None, photo: 0 }
     }
 
     /// A ladder on the left.
@@ -157,15 +149,15 @@ mod tests {
     }
 
     /// Readings far to the right of it.
-    fn readings() -> Vec<Patch> {
-        [0.5, 0.6, 0.7].map(|x| patch([50.0, -15.0, 8.0], [x, 0.1])).into()
+    fn readings() -> Vec<Vec<Patch>> {
+        [0.5, 0.6, 0.7].map(|x| vec![patch([50.0, -15.0, 8.0], [x, 0.1])]).into()
     }
 
     /// Bars as foreseen, and as they are once the step is taken, agree to a tenth where all is as the light had it.
     fn agree(step: &Step, given: &Given) -> f64 {
         let (known, readings, constants) = (ladder(), readings(), Constants::learned());
-        let before = fit(&known, &readings, constants).unwrap();
-        let now = Given { known: &known, alike: &[] };
+        let now = Given { known, ..Given::default() };
+        let before = fit_given(&now, &readings, constants).unwrap();
         let foreseen = foresee(step, &now, &readings, &before, constants).unwrap();
         let after = fit_given(given, &readings, constants).unwrap();
         for (index, cov) in foreseen.iter().enumerate() {
@@ -179,10 +171,13 @@ mod tests {
     #[test]
     fn a_board_gives_what_was_foreseen() {
         let known = ladder();
-        let places = places_of_a_board(&known, &readings());
+        let readings = readings();
+        let marked: Vec<&Patch> =
+            known.iter().map(|zone| &zone.patch).chain(readings.iter().flatten()).collect();
+        let places = places_of_a_board(&marked);
         assert_eq!(places.len(), 20);
         let board = vec![places.into_iter().map(|at| patch(BOARD, at)).collect()];
-        let shorter = agree(&Step::Board, &Given { known: &known, alike: &board });
+        let shorter = agree(&Step::Board, &Given { known, alike: board, ..Given::default() });
         assert!(shorter < 0.95, "{shorter}");
     }
 
@@ -197,7 +192,7 @@ mod tests {
             KnownPatch { patch, lab: lab.into(), lab_cov: cov, shared: None }
         }));
         let step = Step::KnownParts(parts.map(part).into());
-        let shorter = agree(&step, &Given { known: &known, alike: &[] });
+        let shorter = agree(&step, &Given { known, ..Given::default() });
         assert!(shorter < 0.6, "{shorter}");
     }
 }

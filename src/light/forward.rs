@@ -20,6 +20,17 @@ pub(super) const CURVE: usize = 22;
 /// Which channel (second) is mixed into which (first) by each cross term.
 pub(super) const CROSS_TERMS: [(usize, usize); 6] = [(0, 1), (0, 2), (1, 0), (1, 2), (2, 0), (2, 1)];
 
+/// Whether a parameter belongs to the camera, and so is the same in all photos that are read together.
+pub(super) fn is_of_camera(parameter: usize) -> bool {
+    (BEND..FLARE).contains(&parameter) || (CROSS..CURVE).contains(&parameter)
+}
+
+/// The place of a photo's parameter among those of all photos: those of the first come first, as of one photo alone, and
+/// those of the camera stand there only.
+pub(super) fn column(photo: usize, parameter: usize) -> usize {
+    if is_of_camera(parameter) { parameter } else { PARAMETERS * photo + parameter }
+}
+
 /// Luminance weights of linear sRGB (IEC 61966-2-1).
 pub(super) const LUMINANCE: [f64; 3] = [0.212_672_9, 0.715_152_2, 0.072_175_0];
 

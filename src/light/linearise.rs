@@ -5,8 +5,8 @@ use nalgebra::{DVector, Vector3};
 use super::areas::Areas;
 use super::constants::Constants;
 use super::factor::factor;
-use super::forward::{Channel, GAIN, PARAMETERS, Theta, bends, channels, decode, linear_of_lab};
-use super::prior::Prior;
+use super::forward::{Channel, GAIN, Theta, bends, channels, column, decode, linear_of_lab};
+use super::prior::{Prior, over_photos};
 use super::taught::Taught;
 use super::{KnownPatch, Patch};
 
@@ -24,8 +24,8 @@ pub(super) struct Linear {
     pub mean: DVector<f64>,
     /// Every area at the most probable parameters.
     pub areas: Areas,
-    /// The most probable parameters.
-    pub theta: Theta,
+    /// The most probable parameters of each photo.
+    pub thetas: Vec<Theta>,
 }
 
 /// An area as the forward model takes it.
@@ -52,23 +52,23 @@ pub(super) fn place(at: [f64; 2], middle: [f64; 2]) -> [f64; 2] {
     [0, 1].map(|axis| LENGTH_UNITS * (at[axis] - middle[axis]))
 }
 
-/// Places every area, known ones first, by the middle of those that the slopes are measured from.
+/// Places every area, known ones first, by the middle of those of its photo that the slopes are measured from.
 pub(super) fn placed<'a>(
-    known: &'a [KnownPatch],
-    readings: &'a [Patch],
-    middle: [f64; 2],
+    taught: &'a Taught,
+    readings: impl Iterator<Item = &'a Patch>,
+    middles: &[[f64; 2]],
 ) -> Vec<Placed<'a>> {
-    known
-        .iter()
-        .map(|zone| &zone.patch)
-        .chain(readings)
-        .map(|patch| Placed { patch, coded: channels(&patch.coded), at: place(patch.at, middle) })
-        .collect()
+    let of = |patch: &'a Patch| Placed {
+        patch,
+        coded: channels(&patch.coded),
+        at: place(patch.at, middles[patch.photo]),
+    };
+    taught.areas.iter().map(|zone| &zone.patch).chain(readings).map(of).collect()
 }
 
 /// Linearises the model; `priors` holds the coding at each chroma scale, `areas` the known areas first.
 ///
-/// The parameters are sought at the middle chroma scale and serve all.
+/// The parameters of all photos are sought together at the middle chroma scale and serve all.
 ///
 /// Returns `None` where a matrix cannot be factored.
 pub(super) fn linearise(
@@ -79,65 +79,73 @@ pub(super) fn linearise(
 ) -> Option<Linear> {
     let middle = priors.get(priors.len() / 2)?;
     let prior = &middle.1;
-    let mut theta = prior.mean;
+    let mut thetas = vec![prior.mean; prior.photos()];
     if taught.len() > 0 {
         let target = taught.target();
-        if !taught.coloured().is_empty() {
-            theta.fixed_rows_mut::<3>(GAIN).copy_from(&first_gains(prior, taught.coloured()));
+        for (photo, theta) in thetas.iter_mut().enumerate() {
+            let there = || taught.coloured().iter().filter(move |zone| zone.patch.photo == photo);
+            if there().next().is_some() {
+                theta.fixed_rows_mut::<3>(GAIN).copy_from(&first_gains(prior, there()));
+            }
         }
         for _ in 0..MOST_STEPS {
-            let step = gauss_newton_step(&theta, middle, taught, &areas[..taught.len()], &target, constants)?;
-            let size = (0..PARAMETERS).map(|i| step[i].abs() / prior.cov[(i, i)].sqrt()).fold(0.0, f64::max);
+            let step =
+                gauss_newton_step(&thetas, middle, taught, &areas[..taught.len()], &target, constants)?;
+            let sd = |(column, _): (usize, &f64)| prior.cov[(column, column)].sqrt();
+            let sizes = step.iter().enumerate().filter(|(column, _)| prior.has(*column));
+            let size = sizes.map(|of| of.1.abs() / sd(of)).fold(0.0, f64::max);
             if !size.is_finite() {
                 return None;
             }
-            theta += step * (LONGEST_STEP / size.max(1e-9)).min(1.0);
+            let step = step * (LONGEST_STEP / size.max(1e-9)).min(1.0);
+            for (photo, theta) in thetas.iter_mut().enumerate() {
+                *theta += Theta::from_fn(|parameter, _| step[column(photo, parameter)]);
+            }
             if size < SETTLED {
                 break;
             }
         }
     }
-    let areas = Areas::at(&theta, areas, constants);
-    let back = prior.mean - theta;
+    let at_own = Areas::at(&thetas, areas, constants);
+    let back = |area: usize| prior.mean - thetas[areas[area].patch.photo];
     let mean = DVector::from_iterator(
-        3 * areas.forwards.len(),
-        areas.forwards.iter().flat_map(|f| (f.lab + f.by_theta * back).data.0[0]),
+        3 * areas.len(),
+        at_own.forwards.iter().enumerate().flat_map(|(i, f)| (f.lab + f.by_theta * back(i)).data.0[0]),
     );
-    Some(Linear { mean, areas, theta })
+    Some(Linear { mean, areas: at_own, thetas })
 }
 
-/// One full Gauss–Newton step towards the most probable parameters.
+/// One full Gauss–Newton step towards the most probable parameters, over those of all photos.
 fn gauss_newton_step(
-    theta: &Theta,
+    thetas: &[Theta],
     scaled: &(f64, Prior),
     taught: &Taught,
     placed: &[Placed],
     target: &DVector<f64>,
     constants: &Constants,
-) -> Option<Theta> {
-    let here = Areas::at(theta, placed, constants);
+) -> Option<DVector<f64>> {
+    let here = Areas::at(thetas, placed, constants);
     let prior = &scaled.1;
     let all = 0..placed.len();
     let mut observed = here.covariance(all.clone(), all, scaled, constants);
     taught.add_unscaled(&mut observed, &here);
     let lab = DVector::from_iterator(target.len(), here.forwards.iter().flat_map(|f| f.lab.data.0[0]));
-    let offset = theta - prior.mean;
-    let residual = target - lab + &here.jacobian * DVector::from_column_slice(offset.as_slice());
+    let offset = over_photos(thetas.iter().map(|theta| theta - prior.mean));
+    let residual = target - lab + &here.jacobian * &offset;
     let pulled = here.jacobian.tr_mul(&factor(observed)?.solve(&residual));
-    let new = prior.mean + prior.cov * Theta::from_column_slice(pulled.as_slice());
-    Some(new - theta)
+    Some(&prior.cov * pulled - offset)
 }
 
 /// Gains that bring the known areas right on average, to start from: light areas count most, clipped and
 /// nearly black channels hardly.
-fn first_gains(prior: &Prior, known: &[KnownPatch]) -> Vector3<f64> {
+fn first_gains<'a>(prior: &Prior, known: impl Iterator<Item = &'a KnownPatch> + Clone) -> Vector3<f64> {
     let bend_of = |c: f64| {
         let shapes = bends(c).0;
         libm::exp((0..4).map(|j| prior.mean[super::forward::BEND + j] * shapes[j]).sum())
     };
     Vector3::from_fn(|channel, _| {
         let (mut sum, mut weights) = (0.0, 0.0);
-        for zone in known {
+        for zone in known.clone() {
             let truth = linear_of_lab(&zone.lab)[channel];
             let coded = zone.patch.coded[channel];
             let light = decode(coded).0 * bend_of(coded);

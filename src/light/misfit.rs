@@ -3,7 +3,7 @@
 use nalgebra::{Matrix3, Vector3};
 
 use super::constants::Constants;
-use super::forward::{FLARE, Forward, GAIN};
+use super::forward::{FLARE, Forward, GAIN, Theta, lab_of_linear};
 use super::{Patch, Relief};
 
 /// Chroma beyond which misfit and rest grow no further.
@@ -26,6 +26,9 @@ const PARTS_LENGTH: f64 = 100.0;
 /// part in the rehearsal.
 const PARTS_PRIVATE_SD: f64 = 0.1;
 
+/// Reflectance of a mid grey.
+const MID_GREY: f64 = 0.2;
+
 /// How near two colours are: 1 for equal ones, towards 0 for far ones.
 #[derive(Debug, Clone, Copy)]
 pub(super) struct Near {
@@ -37,21 +40,35 @@ pub(super) struct Near {
     pub coding: f64,
 }
 
-/// How near two areas are, or one to itself where `same`. The coding noise was learned as each patch's own; two
-/// parts near in colour have nearly the same codes and so share it.
+/// What a mid grey would look like if a photo at these parameters were taken as it is, in Lab.
+///
+/// What a camera does besides the model depends on its codes. Within a photo these go with the colour; the same colour in a
+/// photo of other exposure and balance has others, and shares the misfit as a colour does that lies as far off.
+pub(super) fn exposed(theta: &Theta) -> Vector3<f64> {
+    lab_of_linear(&theta.fixed_rows::<3>(GAIN).map(|gain| MID_GREY * libm::exp(-gain))).0
+}
+
+/// How near two areas are, or one to itself where `same`; `exposed` is the difference of their photos by [`exposed`]. The
+/// coding noise was learned as each patch's own; two parts near in colour have nearly the same codes and so share it.
 pub(super) fn near(
     (patch, here): (&Patch, &Forward),
     (other, there): (&Patch, &Forward),
     same: bool,
+    exposed: &Vector3<f64>,
     k: &Constants,
 ) -> Near {
     let (p, q) = (&here.lab, &there.lab);
-    let long = kernel(p, q, k.misfit_lightness_weight, k.misfit_length);
     let own = if same { 1.0 } else { 0.0 };
+    // 1 for equal colours, falling over `length`; a step in L* counts `weight` times.
+    let kernel = |weight: f64, length: f64| {
+        let squared = |d: &Vector3<f64>| d.norm_squared() + (weight * weight - 1.0) * d[0] * d[0];
+        libm::exp(-(squared(&(p - q)) + squared(exposed)) / (2.0 * length * length))
+    };
+    let long = kernel(k.misfit_lightness_weight, k.misfit_length);
     match (patch.relief, other.relief) {
-        (None, None) => Near { long, short: kernel(p, q, 1.0, k.rest_length), coding: own },
+        (None, None) => Near { long, short: kernel(1.0, k.rest_length), coding: own },
         (Some(_), Some(_)) => {
-            let parts = kernel(p, q, 1.0, PARTS_LENGTH);
+            let parts = kernel(1.0, PARTS_LENGTH);
             Near { long, short: parts, coding: parts }
         }
         // A part is of other pigments than any patch of a card.
@@ -79,13 +96,6 @@ pub(super) fn growth(lab: &Vector3<f64>, chroma_scale: f64, k: &Constants) -> Gr
 /// over all of a colour's neighbourhood and a short rest.
 pub(super) fn shared(near: Near, p: &Growth, q: &Growth) -> Vector3<f64> {
     p.long.component_mul(&q.long) * near.long + p.short.component_mul(&q.short) * near.short
-}
-
-/// 1 for equal colours, falling over `length`; a step in L\* counts `weight` times.
-fn kernel(p: &Vector3<f64>, q: &Vector3<f64>, weight: f64, length: f64) -> f64 {
-    let apart = p - q;
-    let distance2 = apart.norm_squared() + (weight * weight - 1.0) * apart[0] * apart[0];
-    libm::exp(-distance2 / (2.0 * length * length))
 }
 
 /// How Lab of an area errs because its codes do, a column a channel: what the camera's curve does besides the

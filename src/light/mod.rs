@@ -57,6 +57,7 @@ mod forward;
 pub mod learn;
 mod linearise;
 mod misfit;
+mod pooled;
 mod posterior;
 mod prior;
 mod solve;
@@ -86,6 +87,8 @@ pub struct Patch {
     pub at: [f64; 2],
     /// Surface of the area, and so how its lightness compares with a flat one's.
     pub relief: Option<Relief>,
+    /// Which photo shows it, where several of one camera are read together; else 0.
+    pub photo: usize,
 }
 
 /// What a rounded, glossy surface adds to the uncertainty of an area.
@@ -127,13 +130,16 @@ impl LightSpread {
     }
 }
 
-/// What a photo teaches the model with.
-#[derive(Debug, Clone, Copy, Default)]
-pub struct Given<'a> {
+/// What a photo, or several of one camera, teach the model with.
+#[derive(Debug, Clone, Default)]
+pub struct Given {
     /// Areas of known colour.
-    pub known: &'a [KnownPatch],
+    pub known: Vec<KnownPatch>,
     /// Surfaces, each with places of it: all have one colour, and nobody knows which.
-    pub alike: &'a [Vec<Patch>],
+    pub alike: Vec<Vec<Patch>>,
+    /// Things that several photos show, each as its places among `known`: one step of a card, or one part, is as far from
+    /// its known colour in every photo.
+    pub shown_again: Vec<Vec<usize>>,
 }
 
 /// A patch whose true colour is known.

@@ -1,22 +1,38 @@
 //! The prior over the parameters, as independent parts that the budget can name.
 
-use nalgebra::SMatrix;
+use nalgebra::{DMatrix, DVector};
 
 use super::budget::Source;
 use super::constants::{Constants, LearnedCoding};
 use super::forward::{
-    BEND, CROSS, CROSS_TERMS, CURVE, FLARE, GAIN, LUMINANCE, PARAMETERS, SLOPE_X, SLOPE_Y, Theta,
+    BEND, CROSS, CROSS_TERMS, CURVE, FLARE, GAIN, LUMINANCE, PARAMETERS, SLOPE_X, SLOPE_Y, Theta, column,
+    is_of_camera,
 };
 
 /// Gaussian prior of one coding: mean, and a list of directions with their sources.
 ///
-/// The covariance is the sum of direction × directionᵀ; independent directions of one source belong together.
+/// The covariance is the sum of direction × directionᵀ; independent directions of one source belong together. Directions and
+/// covariance are over the parameters of all photos that are read together, see [`column`]: photos of one camera share its
+/// curve and its colours, and each has exposure, white balance, flare and the fall of the light by itself.
 #[derive(Debug, Clone)]
 pub(super) struct Prior {
+    /// Of the parameters of each photo.
     pub mean: Theta,
-    pub directions: Vec<(Source, Theta)>,
-    /// Sum of direction × directionᵀ.
-    pub cov: SMatrix<f64, PARAMETERS, PARAMETERS>,
+    pub directions: Vec<(Source, DVector<f64>)>,
+    /// Sum of direction × directionᵀ; zero where a later photo's camera would stand.
+    pub cov: DMatrix<f64>,
+}
+
+impl Prior {
+    /// Number of photos that are read together.
+    pub(super) fn photos(&self) -> usize {
+        self.cov.nrows() / PARAMETERS
+    }
+
+    /// Whether a parameter is one.
+    pub(super) fn has(&self, column: usize) -> bool {
+        column < PARAMETERS || !is_of_camera(column % PARAMETERS)
+    }
 }
 
 /// A move of the cross terms towards luminance: mixing channel `from` in by its share of luminance.
@@ -56,8 +72,13 @@ fn towards_warm(first: usize) -> Theta {
     unit(first) * 0.42 - unit(first + 1) * 0.13 - unit(first + 2)
 }
 
-/// The prior of one coding, with the trouble with chroma at `chroma_scale`.
-pub(super) fn prior_of(coding: &LearnedCoding, chroma_scale: f64, constants: &Constants) -> Prior {
+/// The prior of one coding over so many photos of one camera, with the trouble with chroma at `chroma_scale`.
+pub(super) fn prior_of(
+    coding: &LearnedCoding,
+    chroma_scale: f64,
+    photos: usize,
+    constants: &Constants,
+) -> Prior {
     let mut mean = all_channels(GAIN) * coding.log_gain
         + (all_channels(GAIN) * 0.5 - unit(GAIN + 1) * 1.5) * coding.log_gain_green
         + all_channels(FLARE) * coding.flare
@@ -84,6 +105,30 @@ pub(super) fn prior_of(coding: &LearnedCoding, chroma_scale: f64, constants: &Co
     directions.push((Source::CameraColours, towards_luminance() * (coding.saturation_sd * chroma_scale)));
     directions
         .extend((0..6).map(|term| (Source::CameraColours, unit(CROSS + term) * (k.cross_sd * chroma_scale))));
-    let cov = directions.iter().map(|(_, d)| d * d.transpose()).sum();
+    let directions = of_each_photo(&directions, photos);
+    let mut cov = DMatrix::zeros(PARAMETERS * photos, PARAMETERS * photos);
+    directions.iter().for_each(|(_, direction)| cov.ger(1.0, direction, direction, 1.0));
     Prior { mean, directions, cov }
+}
+
+/// The directions of one photo as those of all: once for each photo, and those of the camera once.
+fn of_each_photo(directions: &[(Source, Theta)], photos: usize) -> Vec<(Source, DVector<f64>)> {
+    let all = (0..photos).flat_map(|photo| directions.iter().map(move |of_one| (photo, of_one)));
+    let own = all.filter(|(photo, (source, _))| *photo == 0 || !source.is_of_camera());
+    let of_photo = |photo: usize, direction: &Theta| {
+        over_photos((0..photos).map(|other| if other == photo { *direction } else { Theta::zeros() }))
+    };
+    own.map(|(photo, (source, direction))| (*source, of_photo(photo, direction))).collect()
+}
+
+/// The parameters of each photo as those of all; those of the camera are the first photo's.
+pub(super) fn over_photos(thetas: impl ExactSizeIterator<Item = Theta>) -> DVector<f64> {
+    let mut all = DVector::zeros(PARAMETERS * thetas.len());
+    for (photo, theta) in thetas.enumerate() {
+        let own = |parameter: &usize| photo == 0 || !is_of_camera(*parameter);
+        for parameter in (0..PARAMETERS).filter(own) {
+            all[column(photo, parameter)] = theta[parameter];
+        }
+    }
+    all
 }

@@ -8,6 +8,7 @@ use super::constants::Constants;
 use super::factor::Lower;
 use super::forward::{PARAMETERS, Theta};
 use super::linearise::{Linear, placed};
+use super::pooled::{self, Shown};
 use super::posterior::{AtScale, Posterior, PriorCov, posterior};
 use super::prior::Prior;
 use super::taught::Taught;
@@ -15,7 +16,7 @@ use super::unevenness::Unevenness;
 use super::weigh::{Coding, candidates, kept};
 use super::{Given, KnownPatch, Patch, SharedError};
 
-/// All readings of one photo together.
+/// All readings of one photo, or of several photos of one camera, together.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Light {
     /// The posterior mixture, heaviest first; empty only without readings.
@@ -29,12 +30,15 @@ pub struct Light {
     /// Where no colour is known, of each component the covariance of what makes readings of one colour look different; see
     /// [`Light::same_or_not`].
     pub(crate) of_one_colour: Vec<DMatrix<f64>>,
+    /// For each reading, how probable it is that the photos of its part show it as unlike as they do, or more so; 1 where one
+    /// photo shows it.
+    pub agreement: Vec<f64>,
     /// For each reading, each part's share of the trace of its covariance; they add up to 1.
     pub budgets: Vec<Vec<(Source, f64)>>,
-    /// Most probable parameters of the heaviest component's coding: log gains (3), bends (4), flare (3), slopes
+    /// Most probable parameters of the first photo in the heaviest component's coding: log gains (3), bends (4), flare (3), slopes
     /// in x and y (3 each), cross terms (6), curve of the light (3).
     pub theta: Theta,
-    /// The light over the photo at these parameters.
+    /// The light over that photo at these parameters.
     pub unevenness: Unevenness,
 }
 
@@ -108,17 +112,24 @@ fn cov_of_difference(cov: &DMatrix<f64>, a: usize, b: usize) -> Matrix3<f64> {
 ///
 /// Returns `None` where the model cannot be solved: a colour or a position is no number.
 pub fn fit(known: &[KnownPatch], readings: &[Patch], constants: &Constants) -> Option<Light> {
-    fit_given(&Given { known, alike: &[] }, readings, constants)
+    let shown: Vec<Vec<Patch>> = readings.iter().map(|patch| vec![patch.clone()]).collect();
+    fit_given(&Given { known: known.to_vec(), ..Given::default() }, &shown, constants)
 }
 
-/// The same beside surfaces of one colour that nobody knows.
-pub fn fit_given(given: &Given, readings: &[Patch], constants: &Constants) -> Option<Light> {
+/// The same beside surfaces of one colour that nobody knows, and over several photos of one camera, for each of which things
+/// were laid anew. A reading is a part as the photos show it, with one patch in each that does.
+pub fn fit_given(given: &Given, readings: &[Vec<Patch>], constants: &Constants) -> Option<Light> {
     let taught = &Taught::of(given);
-    let areas = placed(&taught.areas, readings, taught.middle());
+    let patches = || readings.iter().flatten();
+    let of_areas = taught.areas.iter().map(|zone| &zone.patch).chain(patches());
+    let photos = 1 + of_areas.map(|patch| patch.photo).max().unwrap_or(0);
+    let middles: Vec<[f64; 2]> = (0..photos).map(|photo| taught.middle(photo)).collect();
+    let areas = placed(taught, patches(), &middles);
+    let shown = Shown::of(readings);
     let codings = constants
         .codings
         .iter()
-        .map(|coding| Coding::of(coding, taught, &areas, constants))
+        .map(|coding| Coding::of(coding, photos, taught, &areas, constants))
         .collect::<Option<Vec<_>>>()?;
     let target = taught.target();
     let candidates = kept(&candidates(&codings, taught, &target, constants)?);
@@ -126,6 +137,7 @@ pub fn fit_given(given: &Given, readings: &[Patch], constants: &Constants) -> Op
     let (heaviest, _) = *candidates.iter().max_by(|(_, p), (_, q)| p.total_cmp(q))?;
     let mut fitted = Vec::with_capacity(candidates.len());
     let mut of_heaviest = None;
+    let mut agreement = vec![0.0; readings.len()];
     for of_coding in candidates.chunk_by(|(p, _), (q, _)| p.coding == q.coding) {
         let Coding { linear, priors, known, known_unscaled } = &codings[of_coding.first()?.0.coding];
         let unscaled = PriorCov::unscaled(known_unscaled, &linear.areas);
@@ -145,13 +157,25 @@ pub fn fit_given(given: &Given, readings: &[Patch], constants: &Constants) -> Op
                     .coloured()
                     .is_empty()
                     .then(|| linear.areas.of_one_colour(taught.len()..areas.len(), &prior.1, scale));
-                fitted.push((Component { weight, mean, cov, drags }, of_one_colour));
+                for (sum, of_part) in agreement.iter_mut().zip(pooled::agreement(&shown, &mean, &cov)?) {
+                    *sum += weight * of_part;
+                }
+                let weights = (!shown.once()).then(|| shown.mean());
                 if candidate == heaviest {
                     let scales = Scales { common: scale, chroma: prior.0 };
+                    let pooled = weights.as_ref().map(|weights| &weights.by_reading);
+                    let gain = factor.gain();
                     let budgets =
-                        budgets_of(&factor.gain(), &prior.1, &linear.areas, taught, scales, constants);
+                        budgets_of(gain, pooled, &prior.1, &linear.areas, taught, scales, constants);
                     of_heaviest = Some((budgets, unevenness_of(linear, &prior.1, &factor, scale, taught)));
                 }
+                let component = Component { weight, mean, cov, drags };
+                fitted.push(match weights {
+                    Some(weights) => {
+                        (weights.pooled(component), of_one_colour.map(|cov| weights.carried(&cov)))
+                    }
+                    None => (component, of_one_colour),
+                });
             }
         }
     }
@@ -161,8 +185,8 @@ pub fn fit_given(given: &Given, readings: &[Patch], constants: &Constants) -> Op
     let of_one_colour = of_one_colour.into_iter().flatten().collect();
     let Component { mean, cov, drags, .. } = Component::joined(components.iter())?;
     add_doubt_between(&mut budgets, &components, &mean, &cov);
-    let theta = codings[heaviest.coding].linear.theta;
-    Some(Light { components, mean, cov, drags, of_one_colour, budgets, theta, unevenness })
+    let theta = *codings[heaviest.coding].linear.thetas.first()?;
+    Some(Light { components, mean, cov, drags, of_one_colour, agreement, budgets, theta, unevenness })
 }
 
 fn is_finite(values: &[f64]) -> bool {
@@ -190,13 +214,14 @@ fn drags(taught: &Taught, factor: &Lower) -> Vec<Drag> {
     groups.into_iter().map(|(error, of_group)| Drag { error, gain: gain(of_group) }).collect()
 }
 
-/// The light over the photo at the parameters of one component: their covariance is that of the prior less what the
+/// The light over the first photo at the parameters of one component: their covariance is that of the prior less what the
 /// known areas explain of it (Rasmussen and Williams 2006, equation 2.24). `factor` is that of the known areas.
 fn unevenness_of(linear: &Linear, prior: &Prior, factor: &Lower, common: f64, taught: &Taught) -> Unevenness {
-    let spread = DMatrix::from_column_slice(PARAMETERS, PARAMETERS, prior.cov.as_slice()) * (common * common);
+    let spread = prior.cov.columns(0, PARAMETERS) * (common * common);
     let whitened = factor.whiten_all(linear.areas.jacobian.rows(0, 3 * taught.len()) * &spread);
-    let cov = spread - whitened.tr_mul(&whitened);
-    Unevenness::of(&linear.theta, &cov.fixed_view::<PARAMETERS, PARAMETERS>(0, 0).into(), taught.middle())
+    let cov = spread.rows(0, PARAMETERS) - whitened.tr_mul(&whitened);
+    let cov = cov.fixed_view::<PARAMETERS, PARAMETERS>(0, 0).into();
+    Unevenness::of(&linear.thetas[0], &cov, taught.middle(0))
 }
 
 /// The budget of the heaviest component stands for all; what the components differ by is doubt about the

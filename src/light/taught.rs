@@ -6,6 +6,8 @@
 //! common colour is taken out teaches slopes and curve of the light, against the noise that every area has. Another
 //! photo of the same board is another surface: its own colour takes in whatever exposure and white balance were then.
 
+use std::collections::BTreeSet;
+
 use nalgebra::{DMatrix, DVector, Matrix3, Vector3};
 
 use super::areas::Areas;
@@ -24,6 +26,8 @@ const GREY_CHROMA: f64 = 10.0;
 pub(super) struct Taught {
     /// All areas; those of a board with the middle of what is thought of its colour.
     pub areas: Vec<KnownPatch>,
+    /// What each shows; areas of one number show one thing in several photos.
+    things: Vec<usize>,
     /// Covariance of the Lab of all areas.
     pub lab_cov: DMatrix<f64>,
     /// Number of places of boards.
@@ -46,12 +50,32 @@ impl Taught {
                 shared: Some(colour),
             })
         });
-        let (greys, others): (Vec<&KnownPatch>, Vec<&KnownPatch>) =
-            given.known.iter().partition(|zone| is_grey(zone));
+        let (greys, others): (Vec<usize>, Vec<usize>) =
+            (0..given.known.len()).partition(|zone| is_grey(&given.known[*zone]));
         let (alike, greys_count) = (given.alike.iter().map(Vec::len).sum(), greys.len());
-        let areas: Vec<KnownPatch> = places.chain(greys.into_iter().chain(others).cloned()).collect();
-        let lab_cov = stated_cov(&areas);
-        Self { areas, lab_cov, alike, greys: greys_count }
+        let order: Vec<usize> = greys.into_iter().chain(others).collect();
+        let first_shown = |zone: &usize| {
+            given
+                .shown_again
+                .iter()
+                .find(|thing| thing.contains(zone))
+                .and_then(|thing| thing.first().copied())
+        };
+        let thing_of = |zone: &usize| alike + first_shown(zone).unwrap_or(*zone);
+        let things: Vec<usize> = (0..alike).chain(order.iter().map(thing_of)).collect();
+        let known = order.iter().map(|zone| given.known[*zone].clone());
+        let areas: Vec<KnownPatch> = places.chain(known).collect();
+        let lab_cov = stated_cov(&areas, &things);
+        Self { areas, things, lab_cov, alike, greys: greys_count }
+    }
+
+    /// Of the greys and of all others, what share they would be if each thing were shown once.
+    pub(super) fn shown_once(&self) -> [f64; 2] {
+        let (greys, others) = self.things[self.alike..].split_at(self.greys);
+        [greys, others].map(|things| {
+            let distinct: BTreeSet<&usize> = things.iter().collect();
+            distinct.len() as f64 / things.len().max(1) as f64
+        })
     }
 
     pub(super) fn len(&self) -> usize {
@@ -68,9 +92,9 @@ impl Taught {
         DVector::from_iterator(3 * self.len(), self.areas.iter().flat_map(|area| area.lab.data.0[0]))
     }
 
-    /// Middle of the areas of known colour, from which the slopes are measured; the photo's centre where there are none.
-    pub(super) fn middle(&self) -> [f64; 2] {
-        middle_of(self.coloured())
+    /// Middle of a photo's areas of known colour, from which its slopes are measured; its centre where there are none.
+    pub(super) fn middle(&self, photo: usize) -> [f64; 2] {
+        middle_of(self.coloured(), photo)
     }
 
     /// Adds the covariance of the areas that no common scale scales: of their own Lab, and of relief.
@@ -80,20 +104,23 @@ impl Taught {
     }
 }
 
-/// Middle of areas; the photo's centre where there are none.
-pub(super) fn middle_of(known: &[KnownPatch]) -> [f64; 2] {
-    let n = known.len().max(1) as f64;
-    [0, 1].map(|axis| known.iter().map(|zone| zone.patch.at[axis]).sum::<f64>() / n)
+/// Middle of the areas of a photo; its centre where there are none.
+pub(super) fn middle_of(known: &[KnownPatch], photo: usize) -> [f64; 2] {
+    let there = || known.iter().filter(|zone| zone.patch.photo == photo);
+    let n = there().count().max(1) as f64;
+    [0, 1].map(|axis| there().map(|zone| zone.patch.at[axis]).sum::<f64>() / n)
 }
 
-/// Covariance of the stated colours of known areas.
-fn stated_cov(known: &[KnownPatch]) -> DMatrix<f64> {
+/// Covariance of the stated colours of known areas. One thing is as far from what is stated of it wherever it is shown.
+fn stated_cov(known: &[KnownPatch], things: &[usize]) -> DMatrix<f64> {
     let mut cov = DMatrix::zeros(3 * known.len(), 3 * known.len());
     for (i, zone) in known.iter().enumerate() {
-        let mut block = cov.fixed_view_mut::<3, 3>(3 * i, 3 * i);
-        block += zone.lab_cov;
+        for (j, other) in known.iter().enumerate().filter(|(j, _)| things[*j] == things[i]) {
+            let of_both = if other.lab_cov.trace() < zone.lab_cov.trace() { other } else { zone };
+            cov.fixed_view_mut::<3, 3>(3 * i, 3 * j).copy_from(&of_both.lab_cov);
+        }
         let Some(error) = zone.shared else { continue };
-        let others = known.iter().enumerate().filter(|(j, _)| *j != i);
+        let others = known.iter().enumerate().filter(|(j, _)| things[*j] != things[i]);
         let others =
             others.filter_map(|(j, other)| Some((j, other.shared.filter(|o| o.group == error.group)?)));
         for (j, other) in others {

@@ -90,6 +90,7 @@ mod tests {
                         coded_cov: Matrix3::zeros(),
                         at,
                         relief: None,
+                        photo: 0,
                     },
                     lab: Vector3::new(lightness, 0.0, 0.0),
                     lab_cov: Matrix3::identity() * 0.01,

@@ -28,13 +28,14 @@ pub(super) struct Coding {
 impl Coding {
     pub(super) fn of(
         coding: &LearnedCoding,
+        photos: usize,
         taught: &Taught,
         areas: &[Placed],
         constants: &Constants,
     ) -> Option<Self> {
         let unaided = taught.coloured().is_empty().then(|| constants.unaided(coding));
         let coding = unaided.as_ref().unwrap_or(coding);
-        let at = |scale: f64| (scale, prior_of(coding, scale, constants));
+        let at = |scale: f64| (scale, prior_of(coding, scale, photos, constants));
         let priors: Vec<_> = constants.chroma_scales.iter().map(|chroma| at(chroma.scale)).collect();
         let linear = linearise(&priors, taught, areas, constants)?;
         let zones = 0..taught.len();
@@ -117,7 +118,9 @@ pub(super) fn candidates(
     let k = target.len();
     let of_codings = log_sum(constants.codings.iter().map(|coding| coding.log_weight));
     let of_chroma = log_sum(constants.chroma_scales.iter().map(|chroma| chroma.log_weight));
-    let power_of_greys = constants.evidence_power / ((3 * taught.greys).max(1) as f64).sqrt();
+    let [greys, others] = taught.shown_once();
+    let power_of_greys =
+        constants.evidence_power * greys / (3.0 * greys * taught.greys as f64).max(1.0).sqrt();
     let scales = scales(constants);
     let mut all = Vec::with_capacity(codings.len() * constants.chroma_scales.len() * SCALES);
     for (coding, Coding { linear, known, known_unscaled, .. }) in codings.iter().enumerate() {
@@ -132,7 +135,7 @@ pub(super) fn candidates(
                 let log_weight = log_prior
                     + log_scale_weight
                     + power_of_greys * of_greys
-                    + constants.evidence_power * of_others;
+                    + constants.evidence_power * others * of_others;
                 if !log_weight.is_finite() {
                     return None;
                 }

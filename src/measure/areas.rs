@@ -74,13 +74,13 @@ pub(super) struct Areas {
 }
 
 impl Areas {
-    pub(super) fn patches(&self) -> Vec<Patch> {
-        self.readings.iter().map(|reading| reading.patch.clone()).collect()
+    pub(super) fn patches(&self) -> Vec<Vec<Patch>> {
+        self.readings.iter().map(|reading| vec![reading.patch.clone()]).collect()
     }
 
     /// What teaches the light.
-    pub(super) fn given(&self) -> Given<'_> {
-        Given { known: &self.known, alike: &self.alike }
+    pub(super) fn given(&self) -> Given {
+        Given { known: self.known.clone(), alike: self.alike.clone(), ..Given::default() }
     }
 }
 
@@ -169,7 +169,7 @@ pub(crate) fn patch_at(area: &Area, surface: Surface, at: [f64; 2]) -> Patch {
     let coded = area.linear.map(srgb_encode);
     let slope = Matrix3::from_diagonal(&area.linear.map(encoding_slope));
     let relief = (surface == Surface::Rounded).then(Relief::default);
-    Patch { coded, coded_cov: slope * area.linear_cov * slope, at, relief }
+    Patch { coded, coded_cov: slope * area.linear_cov * slope, at, relief, photo: 0 }
 }
 
 /// Slope of the sRGB encoding at a linear value, by differences.

@@ -7,7 +7,7 @@ use nalgebra::{DMatrix, DVector, Matrix3, Vector3};
 use super::scene::Scene;
 use super::{Known, Options};
 use crate::color::{ciede2000, column_of, lab_of};
-use crate::light::{Component, Drag, Given, Light, Source, fit_given};
+use crate::light::{Component, Drag, Light, Source, fit_given};
 use crate::shade::{Classification, classify_together, different_plastic};
 use crate::stats::{Mixture, normal_cdf, squared_distance};
 
@@ -60,19 +60,18 @@ pub(super) struct Verdict {
 
 /// Measures the scene; `None` where nothing can be said (no usable zone, model not solvable).
 pub(super) fn judge(scene: &Scene, known: Known, options: &Options) -> Option<Verdict> {
-    let zones = scene.known(known);
-    if zones.is_empty() && known != Known::Nothing {
+    let given = scene.given(known, options.boards);
+    if given.known.is_empty() && known != Known::Nothing {
         return None;
     }
-    let given = Given { known: &zones, alike: scene.alike(options.boards) };
     let light = fit_given(&given, &scene.patches(), &options.constants)?;
     let reading = Mixture::of_parts(light.reading_mixture(0))?;
     let (mean, cov) = light.reading(0);
-    let question = &scene.readings[0];
-    let truth = column_of(question.part.lab);
+    let question = &scene.parts[0];
+    let truth = column_of(question.lab);
 
     // The same part twice is no second part.
-    let parts: Vec<Component> = light.components.iter().map(|c| c.only(&scene.parts())).collect();
+    let parts: Vec<Component> = light.components.iter().map(|c| c.only(&scene.own_parts())).collect();
     let together = classify_together(&parts, &scene.predictive, &Default::default()).ok()?;
     let classes = together.readings.first()?;
     let (confidence, answer) = most_probable(classes);
@@ -94,7 +93,7 @@ pub(super) fn judge(scene: &Scene, known: Known, options: &Options) -> Option<Ve
     let beside = beside.ok()?;
     let beside = beside.readings.first()?;
     let first = if known.has_part() { beside_part } else { alone(mean, cov) };
-    let truths = scene.parts().map(|reading| column_of(scene.readings[reading].part.lab));
+    let truths = scene.own_parts().map(|reading| column_of(scene.parts[reading].lab));
     let pairs_at_best =
         classify_together(&[exactly_apart(&first, &truths)], &scene.predictive, &Default::default());
     // Of the parts in question, the second is the neighbour.
@@ -112,10 +111,10 @@ pub(super) fn judge(scene: &Scene, known: Known, options: &Options) -> Option<Ve
         squared_distance: squared_distance(&(truth - mean), &cov).ok()?,
         log_score: -density,
         crps,
-        de00: ciede2000(lab_of(mean), question.part.lab),
+        de00: ciede2000(lab_of(mean), question.lab),
         confidence,
-        right: answer == question.part.shade,
-        shade: question.part.shade.map(|truth| (shade_probability, truth == shade)),
+        right: answer == question.shade,
+        shade: question.shade.map(|truth| (shade_probability, truth == shade)),
         same_called_different: different(0, 1)?,
         neighbours_called_different: different(0, 2)?,
     })

@@ -107,6 +107,11 @@ impl Lighting {
         }
     }
 
+    /// The same light on things that lie otherwise.
+    pub(super) fn laid_anew(&self, rng: &mut impl Rng) -> Self {
+        Self { common_tilt: tilt(COMMON_TILT_SD_DEG, rng), ..self.clone() }
+    }
+
     /// How much light of each lamp falls on a flat card at a place, 1 in the middle.
     pub(super) fn strengths(&self, at: [f64; 2]) -> [f64; 2] {
         let radius_squared = at[0] * at[0] + at[1] * at[1];

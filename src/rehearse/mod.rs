@@ -10,7 +10,8 @@
 //! | `lighting` | one or two lamps, strength and tint over the photo, the angle of surfaces to the key light |
 //! | `shot` | one of many cameras with its balance, exposure and curve; a surface → [`crate::plastic::Area`] |
 //! | `board` | a plain board, seen between the parts or empty in a second photo |
-//! | `scene` | references, a 24-patch card, a part of known shade, three parts to read, and where they lie |
+//! | `photo` | where a card, parts of known shade and parts to read lie in a photo, and how it shows them |
+//! | `scene` | references, the parts, and all photos of them |
 //! | `judge` | one scene measured with one set of known zones, held against the truth |
 //! | `today` | what people do without a model of the light, on the same scenes |
 //! | `table` | counts over scenes as rows |
@@ -30,6 +31,7 @@
 mod board;
 mod judge;
 mod lighting;
+mod photo;
 mod plastics;
 mod scene;
 mod shot;
@@ -188,6 +190,8 @@ pub struct Options {
     pub known: Vec<Known>,
     /// Which boards teach besides.
     pub boards: Boards,
+    /// Photos of each scene, read together: all is laid anew for each.
+    pub photos: usize,
     /// The light model's constants, to try others than those learned.
     pub constants: Constants,
 }
@@ -202,6 +206,7 @@ impl Default for Options {
             evenness: Evenness::ALL.to_vec(),
             known: Known::ALL.to_vec(),
             boards: Boards::None,
+            photos: 1,
             constants: Constants::learned().clone(),
         }
     }
@@ -212,7 +217,7 @@ impl Default for Options {
 pub fn invented_card(evenness: Evenness, seed: u64) -> Option<Vec<KnownPatch>> {
     let mut rng = stream(seed, [u64::MAX >> 40, 0, 0]);
     let family = Family::drawn(&FAMILIES[0], &mut rng);
-    Some(Scene::drawn(&family, evenness, &mut rng)?.known(Known::FullChart))
+    Some(Scene::drawn(&family, evenness, 1, &mut rng)?.known(Known::FullChart))
 }
 
 /// Families that a group of scenes shares; mixing one costs as much as a whole photo.
@@ -235,7 +240,7 @@ pub fn rehearse(options: &Options, mut progress: impl FnMut(usize)) -> Rehearsal
             for number in 0..scenes_of_group {
                 let family = &families[number % families.len()];
                 let key = [index as u64, 1 + evenness as u64, number as u64];
-                if let Some(scene) = photo(family, evenness, options.seed, key) {
+                if let Some(scene) = usable(family, evenness, options, key) {
                     let habits = Habit::ALL.map(|habit| habit.call(&scene));
                     for count in &mut counts {
                         let verdict: Option<Verdict> = judge(&scene, count.known, options);
@@ -253,10 +258,12 @@ pub fn rehearse(options: &Options, mut progress: impl FnMut(usize)) -> Rehearsal
     rehearsal
 }
 
-/// A usable photo of a new scene of this family.
-fn photo(family: &Family, evenness: Evenness, seed: u64, key: [u64; 3]) -> Option<Scene> {
-    (0..MOST_RETAKES)
-        .find_map(|retake| Scene::drawn(family, evenness, &mut stream(seed ^ (retake << 48), key)))
+/// A new scene of this family with a usable photo.
+fn usable(family: &Family, evenness: Evenness, options: &Options, key: [u64; 3]) -> Option<Scene> {
+    (0..MOST_RETAKES).find_map(|retake| {
+        let rng = &mut stream(options.seed ^ (retake << 48), key);
+        Scene::drawn(family, evenness, options.photos, rng)
+    })
 }
 
 /// A stream of its own for every scene: the parts of the key go into different bits of the seed, which the

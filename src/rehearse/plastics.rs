@@ -15,7 +15,7 @@ const MAKER_SD: f64 = 0.2;
 /// The same of a plastic of none of the shades, which is of like make but not of this line: they lie some 8 Lab
 /// units an axis around the family (greens 9, 9 and 6, all hues 9, 7 and 6), where `Predictive` takes 10 for granted.
 const STRANGER_SD: f64 = 0.8;
-/// Most specimens that a shade of the references rests on; their number is drawn evenly from 1.
+/// Most specimens that a shade of the references rests on; their number is drawn evenly from 2.
 const MOST_SPECIMENS: usize = 8;
 /// Standard deviations stated (and true) of a specimen measured from a photo, and with an instrument.
 const PHOTO_SD: [f64; 3] = [0.8, 0.5, 0.6];

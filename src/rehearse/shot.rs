@@ -94,6 +94,11 @@ impl Shot {
         Self { gains: self.gains.exposed(times), ..self.clone() }
     }
 
+    /// The same camera and light, with things laid anew.
+    pub(super) fn laid_anew(&self, rng: &mut impl Rng) -> Self {
+        Self { lighting: self.lighting.laid_anew(rng), ..self.clone() }
+    }
+
     pub(super) fn lighting(&self) -> &Lighting {
         &self.lighting
     }

@@ -30,6 +30,8 @@ pub struct Rehearsal {
     pub scenes: usize,
     /// Which boards teach the light besides: the name of a [`super::Boards`].
     pub board: &'static str,
+    /// Photos of each scene, read together.
+    pub photos: usize,
     /// Single parts: how true and how short the bars are.
     pub rows: Vec<Row>,
     /// Two parts of one photo compared.
@@ -159,7 +161,7 @@ impl Counts {
     ) {
         let Some(verdict) = verdict else { return };
         if let (Some(own), Some(truth), [Some(plain), Some(grey), Some(matrix)]) =
-            (verdict.shade, scene.readings[0].part.shade, habits)
+            (verdict.shade, scene.parts[0].shade, habits)
         {
             let held = |(shade, margin): (usize, f64)| (margin, shade == truth);
             self.calls.push([own, held(plain), held(grey), held(matrix)]);
@@ -196,6 +198,7 @@ impl Rehearsal {
             seed: options.seed,
             scenes,
             board: options.boards.name(),
+            photos: options.photos,
             rows: Vec::new(),
             pairs: Vec::new(),
             today: Vec::new(),

@@ -7,8 +7,10 @@ use super::{Rehearsal, Row};
 impl Rehearsal {
     /// Three tables: single parts, pairs of parts, and the same scenes by simpler ways.
     pub fn text(&self) -> String {
-        let mut text =
-            format!("{} invented scenes, seed {}, board: {}.\n\n", self.scenes, self.seed, self.board);
+        let mut text = format!(
+            "{} invented scenes, seed {}, board: {}, photos of each: {}.\n\n",
+            self.scenes, self.seed, self.board, self.photos
+        );
         self.write_rows(&mut text);
         self.write_pairs(&mut text);
         self.write_today(&mut text);

@@ -36,7 +36,7 @@ impl Habit {
     /// The shade it calls for the part in question, with the margin (CIEDE2000) by which the next shade is
     /// farther; `None` where its card is burnt out.
     pub(super) fn call(self, scene: &Scene) -> Option<(usize, f64)> {
-        let reading = linear(&scene.readings[0].patch);
+        let reading = linear(scene.question());
         let corrected = match self {
             Self::PlainPicture => reading,
             Self::GreyPoint => {

@@ -46,6 +46,7 @@ fn readings_agree_with_an_independent_implementation() {
                 coded_cov: Matrix3::zeros(),
                 at: at.map(|v| v / LENGTH_UNITS),
                 relief: None,
+                photo: 0,
             })
             .collect();
         let known: Vec<KnownPatch> = (0..case.known)

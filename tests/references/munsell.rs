@@ -53,7 +53,7 @@ fn patch(
         let code = to_8_bit(camera.coded(noisy, gains));
         sum += Vector3::from(code.map(|v| f64::from(v) / 255.0)) / LOOKS as f64;
     }
-    Patch { coded: sum, coded_cov: Matrix3::identity() * 2e-6, at, relief: None }
+    Patch { coded: sum, coded_cov: Matrix3::identity() * 2e-6, at, relief: None, photo: 0 }
 }
 
 /// Nine shades, each read many times: calls at 95 % are wrong in at most 5 % of the calls, and no call is far off.

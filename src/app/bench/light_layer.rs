@@ -163,7 +163,7 @@ mod tests {
             let linear = ((lightness + 16.0) / 116.0).powi(3) * (-0.3 * x).exp() * 0.8;
             let coded = Vector3::repeat(1.055 * linear.powf(1.0 / 2.4) - 0.055);
             let at = [x, 0.2 * f64::from(i / 3) - 0.3];
-            let patch = Patch { coded, coded_cov: Matrix3::zeros(), at, relief: None };
+            let patch = Patch { coded, coded_cov: Matrix3::zeros(), at, relief: None, photo: 0 };
             KnownPatch {
                 patch,
                 lab: Vector3::new(lightness, 0.0, 0.0),
