@@ -76,6 +76,7 @@ fn after_each_change(
             case: &case,
             references: Some(&references),
             flat_field: None,
+            other_photos: &[],
         };
         measure(&inputs, &options, &mut cache)
     });

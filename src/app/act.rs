@@ -32,6 +32,7 @@ impl State {
             Action::UseReferences(path) => self.read_references(path),
             Action::UseGuide(path) => self.read_guide(path),
             Action::UseEmptyBoard(path) => self.read_empty_board(path),
+            Action::UseOtherPhoto(path) => self.read_other_photo(path),
             Action::Family(action) => self.act_on_family(action),
             Action::Guide(action) => self.act_on_guide(action),
             Action::Figure(action) => self.act_on_figure(action),
@@ -44,6 +45,7 @@ impl State {
                 self.reporting = None;
                 self.reading_guide = None;
                 self.reading_empty_board = None;
+                self.reading_other_photo = None;
                 self.opening_beside = None;
                 self.tray.looking = None;
                 self.tray.growing = None;
@@ -123,6 +125,7 @@ impl State {
         self.poll_family();
         self.poll_guide();
         self.poll_empty_board();
+        self.poll_other_photo();
         self.poll_tray();
         self.poll_shade_map();
         self.follow_light();

@@ -60,6 +60,8 @@ pub(super) enum Sheet {
     GuidePath(String),
     /// Where is the photo of the empty board?
     EmptyBoardPath(String),
+    /// Where is the case of another photo of the same parts?
+    OtherPhotoPath(String),
     /// Which folder shall be sorted, and which shades lie in the boxes of the card?
     SortFolder(String, String),
     /// Where is the case with the bodies?
@@ -145,6 +147,8 @@ pub(super) enum Action {
     UseGuide(PathBuf),
     /// Take the fall of the light from that photo of the empty board.
     UseEmptyBoard(PathBuf),
+    /// Read the photo of that case together with this one.
+    UseOtherPhoto(PathBuf),
     /// What the panel of the shades asks for.
     Family(super::family::action::FamilyAction),
     /// What the page of the guide asks for.
@@ -243,6 +247,8 @@ pub(super) enum Ask {
     Guide,
     /// A photo of the empty board.
     EmptyBoard,
+    /// The case of another photo of the same parts.
+    OtherPhoto,
     /// The collection's folder.
     Collection,
     /// Where to write the report.

@@ -1,8 +1,6 @@
 //! The plain board under everything and the photo of it with nothing on it: choosing, outlining, forgetting.
 
-use std::collections::BTreeMap;
 use std::path::PathBuf;
-use std::sync::Arc;
 
 use egui::{Label, RichText, Ui};
 
@@ -22,34 +20,6 @@ use super::toolbar;
 
 /// A photo of the empty board being read.
 pub(super) type ReadingEmptyBoard = Task<(PathBuf, Result<FlatField, Problem>)>;
-
-/// The photos of the empty board that this case has named so far, by the name in the case: undo may name one again.
-#[derive(Debug, Default)]
-pub(super) struct EmptyBoards {
-    known: BTreeMap<String, (PathBuf, Option<Arc<FlatField>>)>,
-}
-
-impl EmptyBoards {
-    /// Those of a case that was opened.
-    pub(super) fn opened(name: Option<&str>, file: Option<PathBuf>, field: Option<Arc<FlatField>>) -> Self {
-        let known = name.map(str::to_owned).zip(file.map(|file| (file, field)));
-        Self { known: known.into_iter().collect() }
-    }
-
-    /// What the photo of that name shows, if it could be read.
-    pub(super) fn field(&self, name: Option<&str>) -> Option<Arc<FlatField>> {
-        self.known.get(name?)?.1.clone()
-    }
-
-    /// Where it is.
-    pub(super) fn file(&self, name: Option<&str>) -> Option<PathBuf> {
-        Some(self.known.get(name?)?.0.clone())
-    }
-
-    fn learn(&mut self, name: String, file: PathBuf, field: FlatField) {
-        self.known.insert(name, (file, Some(Arc::new(field))));
-    }
-}
 
 impl Session {
     /// Takes the fall of the light from a photo of the empty board from now on.

@@ -48,7 +48,9 @@ impl Dialogs {
         let work = move |_: &_| match ask {
             Ask::Save | Ask::Report => dialog.save_file(),
             Ask::Collection => dialog.pick_folder(),
-            Ask::Open | Ask::Compare | Ask::References | Ask::Guide | Ask::EmptyBoard => dialog.pick_file(),
+            Ask::Open | Ask::Compare | Ask::References | Ask::Guide | Ask::EmptyBoard | Ask::OtherPhoto => {
+                dialog.pick_file()
+            }
         };
         let task = Task::start("Choosing a file".into(), self.wake.clone(), work);
         self.asking = Some((ask, Instant::now(), task));
@@ -73,6 +75,7 @@ impl Dialogs {
                 Ask::References => Action::UseReferences(path),
                 Ask::Guide => Action::UseGuide(path),
                 Ask::EmptyBoard => Action::UseEmptyBoard(path),
+                Ask::OtherPhoto => Action::UseOtherPhoto(path),
                 Ask::Collection => Action::Collection(CollectionAction::OpenFolder(path)),
                 Ask::Report => Action::Report { replace: true, path },
             }),
@@ -107,6 +110,9 @@ fn prepared(ask: Ask, state: &State) -> rfd::FileDialog {
         Ask::EmptyBoard => {
             dialog.set_title("Choose a photo of the empty board").add_filter("Photos", &ENDINGS[..10])
         }
+        Ask::OtherPhoto => {
+            dialog.set_title("Choose the case of another photo of these parts").add_filter("Cases", &["json"])
+        }
         Ask::Collection => dialog.set_title("Choose the folder of your collection"),
         Ask::Report => {
             let path = state.report_path();
@@ -133,6 +139,9 @@ fn typed_instead(ask: Ask, state: &State) -> Sheet {
         }
         Ask::EmptyBoard => {
             Sheet::EmptyBoardPath(session.map(Session::folder).unwrap_or_default().display().to_string())
+        }
+        Ask::OtherPhoto => {
+            Sheet::OtherPhotoPath(session.map(Session::folder).unwrap_or_default().display().to_string())
         }
         Ask::Collection => {
             let folder = state.collection.folder.clone().unwrap_or_default();

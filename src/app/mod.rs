@@ -26,6 +26,7 @@ mod launch;
 mod libraries;
 mod marks;
 mod one_stop;
+mod other_photos;
 mod portal;
 mod results;
 #[cfg(test)]

@@ -45,6 +45,8 @@ pub(super) struct State {
     pub reading_guide: Option<Task<(PathBuf, Result<OpenGuide, Problem>)>>,
     /// A photo of the empty board being read.
     pub reading_empty_board: Option<super::board::ReadingEmptyBoard>,
+    /// The case of another photo of the same parts being read.
+    pub reading_other_photo: Option<super::other_photos::ReadingOtherPhoto>,
     /// A guide being read to be changed.
     pub reading_to_edit: Option<super::guide::act::Reading>,
     /// The guide being written.
@@ -149,6 +151,7 @@ impl State {
             reading_references: None,
             reading_guide: None,
             reading_empty_board: None,
+            reading_other_photo: None,
             reading_to_edit: None,
             editor: None,
             figure_slot: None,

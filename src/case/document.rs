@@ -38,6 +38,10 @@ pub struct CaseDocument {
     /// Path of a photo of the empty board, taken without moving camera or lamps, relative to the case file.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub flat_field: Option<String>,
+    /// Paths of the cases of other photos of the same parts, by the same camera and laid anew, relative to the case file.
+    /// Marks of one name are one thing.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub more_photos: Vec<String>,
     /// What was seen on the parts besides their colour.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub observations: Vec<Observation>,
@@ -195,6 +199,7 @@ impl CaseDocument {
             guide: None,
             board: None,
             flat_field: None,
+            more_photos: Vec::new(),
             observations: Vec::new(),
             card_found: None,
             tray: None,

@@ -55,6 +55,8 @@ pub enum Edit {
     SetBoard(Option<BoardMark>),
     /// The photo of the empty board, as a path relative to the case.
     SetFlatField(Option<String>),
+    /// Reads other photos of the same parts with this one; see [`CaseDocument::more_photos`].
+    SetMorePhotos(Vec<String>),
     /// The photo, as a path relative to the case, and its SHA-256.
     SetPhoto(String, Option<String>),
     /// Something seen on a part; replaces what was seen of that feature in that slot. States of a part
@@ -107,6 +109,7 @@ impl Edit {
             Edit::SetBoard(None) => "use no board".into(),
             Edit::SetFlatField(Some(_)) => "choose the empty board".into(),
             Edit::SetFlatField(None) => "use no empty board".into(),
+            Edit::SetMorePhotos(_) => "choose other photos of the parts".into(),
             Edit::SetPhoto(..) => "choose the photo".into(),
             Edit::Observe(seen) => format!("note {} of {}", seen.feature, seen.slot),
             Edit::ForgetState(slot, state) => format!("forget that {slot} is {state}"),
@@ -144,6 +147,7 @@ impl Edit {
             Edit::SetGuide(path) => case.guide = path.clone(),
             Edit::SetBoard(board) => case.board = board.clone(),
             Edit::SetFlatField(path) => case.flat_field = path.clone(),
+            Edit::SetMorePhotos(paths) => case.more_photos = paths.clone(),
             Edit::SetPhoto(path, sha256) => {
                 case.photo = path.clone();
                 case.photo_sha256 = sha256.clone();
@@ -178,6 +182,12 @@ impl Edit {
 pub fn unused_id(case: &CaseDocument, kind: MarkKind, stem: &str) -> String {
     let used: HashSet<&str> = ids_of(case, kind).collect();
     (1..).map(|n| format!("{stem} {n}")).find(|id| !used.contains(id.as_str())).unwrap_or_default()
+}
+
+/// Whether an id is one that [`unused_id`] gives: a number that says nothing of which part it is.
+pub fn is_numbered(id: &str, stem: &str) -> bool {
+    let number = id.strip_prefix(stem).and_then(|rest| rest.strip_prefix(' '));
+    number.is_some_and(|number| !number.is_empty() && number.bytes().all(|byte| byte.is_ascii_digit()))
 }
 
 fn ids_of(case: &CaseDocument, kind: MarkKind) -> Box<dyn Iterator<Item = &str> + '_> {

@@ -15,6 +15,9 @@ pub const CASE_LIMIT_BYTES: u64 = 16_000_000;
 /// A case has at most so many zones and readings together: all are solved in one matrix.
 pub const MAX_MARKS: usize = 400;
 
+/// A case names at most so many other photos.
+pub const MAX_MORE_PHOTOS: usize = 7;
+
 /// A polygon has at most so many corners.
 pub const MAX_CORNERS: usize = 2_000;
 
@@ -45,6 +48,16 @@ pub fn to_text(case: &CaseDocument) -> Result<String, Problem> {
 
 fn check(case: &CaseDocument, rule: PathRule) -> Result<(), Flaw> {
     check_paths(case, rule)?;
+    if case.more_photos.len() > MAX_MORE_PHOTOS {
+        return Err(Flaw::new(
+            vec!["more_photos".into()],
+            format!(
+                "there are {} other photos; at most {MAX_MORE_PHOTOS} are read together with one",
+                case.more_photos.len()
+            ),
+            "Keep the best of them.",
+        ));
+    }
     if let Some(hash) = &case.photo_sha256
         && (hash.len() != 64 || !hash.bytes().all(|byte| byte.is_ascii_hexdigit()))
     {
@@ -88,7 +101,8 @@ fn check_paths(case: &CaseDocument, rule: PathRule) -> Result<(), Flaw> {
         ("guide", case.guide.as_ref()),
         ("flat_field", case.flat_field.as_ref()),
     ];
-    for (field, path) in given {
+    let more = case.more_photos.iter().map(|path| ("more_photos", Some(path)));
+    for (field, path) in given.into_iter().chain(more) {
         let Some(path) = path else { continue };
         paths::check(path, rule)
             .map_err(|problem| Flaw::new(vec![field.into()], problem.message, problem.remedy))?;

@@ -2,7 +2,8 @@
 
 use std::path::{Path, PathBuf};
 
-use crate::case::{CaseDocument, relative_to};
+use super::other_files::OtherFiles;
+use crate::case::{CaseDocument, PathRule, relative_to};
 use crate::collection::{Bought, Holds, Made, Record, Role, Source, recorded};
 use crate::figure::Findings;
 use crate::measure::Measurement;
@@ -33,6 +34,8 @@ pub struct Addition<'a> {
     pub guide: Option<&'a Path>,
     /// The photo of the empty board.
     pub flat_field: Option<&'a Path>,
+    /// The cases of the other photos of the same parts.
+    pub more_photos: &'a [PathBuf],
     /// What was measured.
     pub measurement: &'a Measurement,
     /// Who it is, where a guide was weighed with.
@@ -74,20 +77,27 @@ pub fn add(addition: &Addition) -> Result<PathBuf, Problem> {
     }
     make_collection(addition.folder)?;
     let stem = unused_stem(addition.folder, &addition.details.name);
-    let bytes_of = |file: &Path| read_limited(file, Limits::default().file_bytes);
-    let photo = Named::new(Role::Photo, addition.photo, bytes_of(addition.photo)?);
-    let named = |role, file| Ok(Named::new(role, file, bytes_of(file)?));
+    let photo = Named::read(Role::Photo, addition.photo)?;
+    let named = |role, file| Named::read(role, file);
     let references = addition.references.map(|file| named(Role::References, file)).transpose()?;
     let guide = addition.guide.map(|file| named(Role::Guide, file)).transpose()?;
     let flat_field = addition.flat_field.map(|file| named(Role::Photo, file)).transpose()?;
     let others = Others { references, guide, flat_field };
+    let more = addition.more_photos.iter().map(|file| OtherFiles::of(file, PathRule::ChosenByHand));
+    let more = more.collect::<Result<Vec<_>, _>>()?;
     let (case, files) = match addition.place {
-        Place::Copied => copied(addition, &stem, photo, others)?,
+        Place::Copied => copied(addition, &stem, photo, others, &more)?,
         Place::Left(case) => {
-            let case = Named::new(Role::Case, case, bytes_of(case)?);
+            let case = named(Role::Case, case)?;
             let from_here = |named: Named| named.placed(|file, _| Ok(relative(addition.folder, file)));
-            let files = others.after(photo).map(from_here);
-            (from_here(case)?, files.collect::<Result<Vec<_>, _>>()?)
+            let mut files: Vec<Source> = others.after(photo).map(from_here).collect::<Result<_, _>>()?;
+            for other in &more {
+                files.push(from_here(named(Role::Case, &other.file)?)?);
+                for photo in other.photos() {
+                    files.push(from_here(named(Role::Photo, photo)?)?);
+                }
+            }
+            (from_here(case)?, files)
         }
     };
     let sources: Vec<Source> = std::iter::once(case.clone()).chain(files.iter().cloned()).collect();
@@ -114,11 +124,14 @@ fn copied(
     stem: &str,
     photo: Named,
     others: Others<Named>,
+    more: &[OtherFiles],
 ) -> Result<(Source, Vec<Source>), Problem> {
     let folder = addition.folder;
-    let ending = photo.file.extension().map_or(String::new(), |e| format!(".{}", e.to_string_lossy()));
-    let photo =
-        photo.placed(|file, bytes| copied_into(folder, file, bytes, &format!("photos/{stem}{ending}")))?;
+    let as_photo = |photo: Named, stem: &str| {
+        let ending = photo.file.extension().map_or(String::new(), |e| format!(".{}", e.to_string_lossy()));
+        photo.placed(|file, bytes| copied_into(folder, file, bytes, &format!("photos/{stem}{ending}")))
+    };
+    let photo = as_photo(photo, stem)?;
     let as_named = |named: Named| {
         let name = named.file.file_name().unwrap_or_default().to_string_lossy().into_owned();
         named.placed(|file, bytes| copied_into(folder, file, bytes, &name))
@@ -135,11 +148,42 @@ fn copied(
     case.references = file_of(&others.references);
     case.guide = file_of(&others.guide);
     case.flat_field = file_of(&others.flat_field);
+    let (mut files, mut of_others) = (Vec::new(), Vec::new());
+    for (number, other) in (2..).zip(more) {
+        let stem = format!("{stem}-{number}");
+        let photo = as_photo(Named::read(Role::Photo, &other.photo)?, &stem)?;
+        let field =
+            other.flat_field.as_deref().map(|file| as_named(Named::read(Role::Photo, file)?)).transpose()?;
+        let here = CaseDocument {
+            photo: photo.file.clone(),
+            photo_sha256: Some(photo.sha256.clone()),
+            flat_field: file_of(&field),
+            // Only its areas are read.
+            references: None,
+            guide: None,
+            more_photos: Vec::new(),
+            ..other.case.clone()
+        };
+        // One that lies in the collection already stays as it is.
+        let copy = match absolute(&other.file).starts_with(absolute(folder)) {
+            true => Named::read(Role::Case, &other.file)?,
+            false => Named {
+                role: Role::Case,
+                file: &other.file,
+                bytes: crate::case::to_text(&here)?.into_bytes(),
+            },
+        };
+        let copy =
+            copy.placed(|file, bytes| copied_into(folder, file, bytes, &format!("{stem}.case.json")))?;
+        files.push(copy.file.clone());
+        of_others.extend([Some(copy), Some(photo), field].into_iter().flatten());
+    }
+    case.more_photos = files;
     let name = format!("{stem}.case.json");
     save_case(&folder.join(&name), &case)?;
     let text = crate::case::to_text(&case)?;
     let case = Source { role: Role::Case, file: name, sha256: sha256_hex(text.as_bytes()) };
-    Ok((case, others.after(photo).collect()))
+    Ok((case, others.after(photo).chain(of_others).collect()))
 }
 
 /// The files that a case may name besides its photo.
@@ -164,8 +208,8 @@ struct Named<'a> {
 }
 
 impl<'a> Named<'a> {
-    fn new(role: Role, file: &'a Path, bytes: Vec<u8>) -> Self {
-        Self { role, file, bytes }
+    fn read(role: Role, file: &'a Path) -> Result<Self, Problem> {
+        Ok(Self { role, file, bytes: read_limited(file, Limits::default().file_bytes)? })
     }
 
     fn placed(self, place: impl Fn(&Path, &[u8]) -> Result<String, Problem>) -> Result<Source, Problem> {
@@ -175,8 +219,11 @@ impl<'a> Named<'a> {
 }
 
 fn relative(folder: &Path, file: &Path) -> String {
-    let absolute = |path: &Path| std::path::absolute(path).unwrap_or(path.to_owned());
     relative_to(&absolute(folder), &absolute(file))
+}
+
+fn absolute(path: &Path) -> PathBuf {
+    std::path::absolute(path).unwrap_or(path.to_owned())
 }
 
 fn of_details(details: &Details) -> Record {

@@ -4,6 +4,7 @@
 use std::path::{Path, PathBuf};
 
 use super::load::{guide_file, load_with, measure_loaded, weighed};
+use super::other_files::OtherFiles;
 use crate::case::{CaseDocument, PathRule, relative_to};
 use crate::collection::{Made, RecordedFinding, Role, Source, changes, recorded};
 use crate::guide::GUIDE_LIMIT_BYTES;
@@ -157,6 +158,13 @@ fn sources(
     }
     if let Some(inside) = &case.flat_field {
         out.push(source(Role::Photo, &beside(inside)?, photos)?);
+    }
+    for inside in &case.more_photos {
+        let other = OtherFiles::of(&beside(inside)?, with.rule)?;
+        out.push(source(Role::Case, &other.file, photos)?);
+        for photo in other.photos() {
+            out.push(source(Role::Photo, photo, photos)?);
+        }
     }
     Ok(out)
 }

@@ -1,11 +1,12 @@
 //! A case and the files it names.
 
 use std::path::{Path, PathBuf};
+use std::sync::Arc;
 
 use crate::case::{CaseDocument, PathRule};
 use crate::figure::{Findings, PhotoShades, identify};
 use crate::guide::Guide;
-use crate::measure::{AreaCache, FlatField, Inputs, Options, Outcome, measure};
+use crate::measure::{AreaCache, FlatField, Inputs, Options, OtherPhoto, Outcome, measure};
 use crate::photo::{self, Limits, Photo};
 use crate::problem::Problem;
 use crate::shade::{Predictive, References};
@@ -22,6 +23,8 @@ pub struct Loaded {
     pub references: Option<References>,
     /// The empty board, where the case names a photo of it.
     pub flat_field: Option<FlatField>,
+    /// The other photos of the same parts that the case names.
+    pub other_photos: Vec<Arc<OtherPhoto>>,
 }
 
 impl Loaded {
@@ -33,6 +36,7 @@ impl Loaded {
             case: &self.case,
             references: self.references.as_ref(),
             flat_field: self.flat_field.as_ref(),
+            other_photos: &self.other_photos,
         }
     }
 }
@@ -46,18 +50,44 @@ pub fn load(path: &Path) -> Result<Loaded, Problem> {
 pub fn load_with(path: &Path, rule: PathRule, references: Option<&Path>) -> Result<Loaded, Problem> {
     let case = open_case(path, rule)?;
     let in_case = |problem: Problem| problem.in_file(path.display());
-    let photo = named(path, &case.photo, rule)?;
-    let photo = read_photo(&photo, case.photo_sha256.as_deref()).map_err(in_case)?;
+    let photo = photo_of(path, &case, rule)?;
     let references = match (references, &case.references) {
         (Some(file), _) => Some(open_references(file)?),
         (None, Some(inside)) => Some(open_references(&named(path, inside, rule)?).map_err(in_case)?),
         (None, None) => None,
     };
-    let flat_field = match &case.flat_field {
-        Some(inside) => Some(open_flat_field(&named(path, inside, rule)?).map_err(in_case)?),
-        None => None,
+    let flat_field = flat_field_of(path, &case, rule)?;
+    let other = |inside: &String| {
+        Ok(Arc::new(open_other_photo(inside, &named(path, inside, rule)?, rule).map_err(in_case)?))
     };
-    Ok(Loaded { case, photo, references, flat_field })
+    let other_photos = case.more_photos.iter().map(other).collect::<Result<_, Problem>>()?;
+    Ok(Loaded { case, photo, references, flat_field, other_photos })
+}
+
+fn photo_of(path: &Path, case: &CaseDocument, rule: PathRule) -> Result<Photo, Problem> {
+    let photo = named(path, &case.photo, rule)?;
+    read_photo(&photo, case.photo_sha256.as_deref()).map_err(|problem| problem.in_file(path.display()))
+}
+
+fn flat_field_of(path: &Path, case: &CaseDocument, rule: PathRule) -> Result<Option<FlatField>, Problem> {
+    let Some(inside) = &case.flat_field else { return Ok(None) };
+    let field = open_flat_field(&named(path, inside, rule)?);
+    field.map(Some).map_err(|problem| problem.in_file(path.display()))
+}
+
+/// Reads another photo of the parts of a case, which calls it `name`, from the case file of that photo.
+pub fn open_other_photo(name: &str, path: &Path, rule: PathRule) -> Result<OtherPhoto, Problem> {
+    let case = open_case(path, rule)?;
+    let (photo, flat_field) = (photo_of(path, &case, rule)?, flat_field_of(path, &case, rule)?);
+    let inputs = Inputs {
+        raster: &photo.raster,
+        facts: &photo.facts,
+        case: &case,
+        references: None,
+        flat_field: flat_field.as_ref(),
+        other_photos: &[],
+    };
+    Ok(OtherPhoto::of(name, &inputs, marked_in(&case)))
 }
 
 /// The guide's file that a case names, if it names one.

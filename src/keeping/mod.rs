@@ -4,9 +4,12 @@
 mod add;
 mod check;
 mod load;
+mod other_files;
 mod report;
 
 pub use add::{Addition, Details, Place, add, details_of, edit_details};
 pub use check::{CheckWith, Checked, check, keep_checked};
-pub use load::{Loaded, guide_file, load, load_with, measure_loaded, open_flat_field, weighed};
+pub use load::{
+    Loaded, guide_file, load, load_with, measure_loaded, open_flat_field, open_other_photo, weighed,
+};
 pub use report::{CaseReport, ReportKind, collection_report, write_case_report};

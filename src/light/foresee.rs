@@ -23,6 +23,8 @@ pub enum Step {
     KnownParts(Vec<KnownPart>),
     /// A plain board under everything, seen between the parts.
     Board,
+    /// Another photo of all that is marked, laid anew.
+    AnotherPhoto,
 }
 
 /// A part to be laid there.
@@ -54,7 +56,13 @@ pub fn foresee(
     light: &Light,
     constants: &Constants,
 ) -> Option<Vec<Matrix3<f64>>> {
-    let then = fit_given(&with_step(step, given, readings, light)?, readings, constants)?;
+    let then = match step {
+        Step::AnotherPhoto => {
+            let (given, readings) = shown_again(given, readings);
+            fit_given(&given, &readings, constants)?
+        }
+        step => fit_given(&with_step(step, given, readings, light)?, readings, constants)?,
+    };
     Some((0..readings.len()).map(|index| then.reading(index).1).collect())
 }
 
@@ -71,6 +79,8 @@ fn with_step(step: &Step, given: &Given, readings: &[Vec<Patch>], light: &Light)
     };
     let mut then = given.clone();
     match step {
+        // Adds nothing to this photo.
+        Step::AnotherPhoto => {}
         Step::Ladder => {
             let cov = Matrix3::from_diagonal(&Vector3::from(LADDER_SDS).map(|sd| sd * sd));
             then.known.extend(LADDER.iter().filter_map(|l| beside(Vector3::new(*l, 0.0, 0.0), cov, None)));
@@ -88,6 +98,28 @@ fn with_step(step: &Step, given: &Given, readings: &[Vec<Patch>], light: &Light)
         }
     }
     Some(then)
+}
+
+/// What the first photo shows, shown by one more.
+fn shown_again(given: &Given, readings: &[Vec<Patch>]) -> (Given, Vec<Vec<Patch>>) {
+    let known = given.known.iter().map(|zone| zone.patch.photo);
+    let photo = 1 + known.chain(readings.iter().flatten().map(|patch| patch.photo)).max().unwrap_or(0);
+    let again = |patch: &Patch| (patch.photo == 0).then(|| Patch { photo, ..patch.clone() });
+    let mut then = given.clone();
+    for (number, zone) in given.known.iter().enumerate() {
+        let Some(patch) = again(&zone.patch) else { continue };
+        let place = then.known.len();
+        then.known.push(KnownPatch { patch, ..zone.clone() });
+        match then.shown_again.iter_mut().find(|thing| thing.contains(&number)) {
+            Some(thing) => thing.push(place),
+            None => then.shown_again.push(vec![number, place]),
+        }
+    }
+    then.alike.extend(given.alike.iter().map(|board| board.iter().filter_map(again).collect::<Vec<_>>()));
+    then.alike.retain(|board| !board.is_empty());
+    let with_another =
+        |shown: &Vec<Patch>| shown.iter().cloned().chain(shown.iter().filter_map(again)).collect();
+    (then, readings.iter().map(with_another).collect())
 }
 
 /// Places of a board, evenly over all that is marked.
@@ -130,7 +162,7 @@ fn coded_of(lab: &Vector3<f64>, at: [f64; 2], theta: &Theta) -> Option<Vector3<f
 mod tests {
     use super::super::forward::linear_of_lab;
     use super::*;
-    use crate::color::srgb_encode;
+    use crate::color::{srgb_decode, srgb_encode};
 
     /// What a plain camera under even light makes of a colour.
     fn patch(lab: [f64; 3], at: [f64; 2]) -> Patch {
@@ -179,6 +211,30 @@ mod tests {
         let board = vec![places.into_iter().map(|at| patch(BOARD, at)).collect()];
         let shorter = agree(&Step::Board, &Given { known, alike: board, ..Given::default() });
         assert!(shorter < 0.95, "{shorter}");
+    }
+
+    #[test]
+    fn another_photo_gives_what_was_foreseen() {
+        let (known, constants) = (ladder(), Constants::learned());
+        let given = Given { known, ..Given::default() };
+        let relief = Relief { gloss_sd: 0.004, ..Relief::default() };
+        let part = |patch: &Patch| Patch { relief: Some(relief), ..patch.clone() };
+        let readings: Vec<Vec<Patch>> = readings().iter().map(|shown| vec![part(&shown[0])]).collect();
+        let before = fit_given(&given, &readings, constants).unwrap();
+        let foreseen = foresee(&Step::AnotherPhoto, &given, &readings, &before, constants).unwrap();
+        // The same things at other places, half a stop darker.
+        let (mut then, mut shown) = shown_again(&given, &readings);
+        let later = then.known.iter_mut().map(|zone| &mut zone.patch).chain(shown.iter_mut().flatten());
+        for patch in later.filter(|patch| patch.photo == 1) {
+            patch.coded.apply(|code| *code = srgb_encode(srgb_decode(*code) * 0.7));
+            patch.at = patch.at.map(|along| -along);
+        }
+        let after = fit_given(&then, &shown, constants).unwrap();
+        for (index, cov) in foreseen.iter().enumerate() {
+            let [now, foreseen, then] =
+                [before.reading(index).1, *cov, after.reading(index).1].map(|cov| cov.trace().sqrt());
+            assert!((foreseen / then - 1.0).abs() < 0.1 && foreseen < now, "{now}, {foreseen}, {then}");
+        }
     }
 
     #[test]

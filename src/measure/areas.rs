@@ -2,6 +2,7 @@
 
 use nalgebra::{Matrix3, Vector3};
 
+use super::other_photo::ShownByOther;
 use super::relief::set_reliefs;
 use super::{Inputs, MarkProblem, Marked, PixelCounts};
 use crate::case::{Known, ReadingMark, Surface, ZoneMark};
@@ -60,27 +61,59 @@ pub(super) struct ReadArea {
 /// faster beyond.
 const MOST_CLIPPED: f64 = 0.25;
 
+/// A zone with its pixels.
+#[derive(Debug, Clone)]
+pub(super) struct ReadZone {
+    pub mark: ZoneMark,
+    pub area: Area,
+    pub patch: Patch,
+}
+
 /// All marks of a case that could be read.
 #[derive(Debug, Clone, Default)]
 pub(super) struct Areas {
     pub known: Vec<KnownPatch>,
-    /// For each of `known`, its pixels and whether it is a part of known shade.
-    pub zones: Vec<(Area, bool)>,
+    /// The mark of each of `known`.
+    pub zones: Vec<ZoneMark>,
     pub readings: Vec<ReadArea>,
     /// Surfaces of one colour that nobody knows, see [`super::board`].
     pub alike: Vec<Vec<Patch>>,
+    /// What other photos show of the same things.
+    pub shown_by_others: Vec<ShownByOther>,
     /// Zones whose pixels tell no colour: the photo's fault, no mistake in the case.
     pub left_out: Vec<MarkProblem>,
 }
 
 impl Areas {
+    /// How many areas there are in all photos.
+    pub(super) fn count(&self) -> usize {
+        let others: usize = self.shown_by_others.iter().map(ShownByOther::count).sum();
+        self.known.len() + self.readings.len() + others
+    }
+
+    /// Each reading as the photos show it.
     pub(super) fn patches(&self) -> Vec<Vec<Patch>> {
-        self.readings.iter().map(|reading| vec![reading.patch.clone()]).collect()
+        let of = |(reading, read): (usize, &ReadArea)| {
+            let others = self.shown_by_others.iter().filter_map(|other| other.readings[reading].as_ref());
+            std::iter::once(&read.patch).chain(others).cloned().collect()
+        };
+        self.readings.iter().enumerate().map(of).collect()
     }
 
     /// What teaches the light.
     pub(super) fn given(&self) -> Given {
-        Given { known: self.known.clone(), alike: self.alike.clone(), ..Given::default() }
+        let (mut known, mut alike) = (self.known.clone(), self.alike.clone());
+        let mut shown_again: Vec<Vec<usize>> = (0..known.len()).map(|zone| vec![zone]).collect();
+        for other in &self.shown_by_others {
+            alike.extend(other.alike.iter().cloned());
+            for (zone, there) in &other.known {
+                if let Some(zone) = zone {
+                    shown_again[*zone].push(known.len());
+                }
+                known.push(there.clone());
+            }
+        }
+        Given { known, alike, shown_again }
     }
 }
 
@@ -93,44 +126,77 @@ pub(super) fn read_all(
     cache: &mut AreaCache,
     problems: &mut Vec<MarkProblem>,
 ) -> Areas {
-    let mut areas = Areas::default();
+    let mut colours = Vec::with_capacity(inputs.case.zones.len());
+    for zone in &inputs.case.zones {
+        match known_colour(zone, predictive) {
+            Ok(colour) => colours.push((zone, Some(colour))),
+            Err(problem) => problems.push(problem),
+        }
+    }
+    let read = read_marks(inputs, &colours, marked, cache, problems);
+    let mut areas = Areas { readings: read.readings, left_out: read.left_out, ..Areas::default() };
+    for ReadZone { mark, patch, .. } in read.zones {
+        let colour = colours.iter().find(|(zone, _)| zone.id == mark.id).and_then(|(_, colour)| *colour);
+        areas.known.extend(colour.map(|colour| known_patch(patch, colour)));
+        areas.zones.push(mark);
+    }
+    areas
+}
+
+/// A patch with what is known of its colour.
+pub(super) fn known_patch(patch: Patch, KnownColour { lab, cov, shared }: KnownColour) -> KnownPatch {
+    KnownPatch { patch, lab, lab_cov: cov, shared }
+}
+
+/// What the marks of a photo show, whatever is known of their colours.
+#[derive(Debug, Clone, Default)]
+pub(super) struct ReadMarks {
+    pub zones: Vec<ReadZone>,
+    pub readings: Vec<ReadArea>,
+    /// See [`Areas::left_out`].
+    pub left_out: Vec<MarkProblem>,
+}
+
+/// Reads these zones, whose colours tell the light's white as far as they are known, then all readings.
+pub(super) fn read_marks(
+    inputs: &Inputs,
+    zones: &[(&ZoneMark, Option<KnownColour>)],
+    marked: Marked,
+    cache: &mut AreaCache,
+    problems: &mut Vec<MarkProblem>,
+) -> ReadMarks {
+    let mut marks = ReadMarks::default();
     let inset_px = if inputs.facts.chroma_subsampled { INSET_SUBSAMPLED_PX } else { INSET_PX };
     let flat = AreaOptions { inset_px, white: [1.0; 3] };
-    for zone in &inputs.case.zones {
-        let KnownColour { lab, cov: lab_cov, shared } = match known_colour(zone, predictive) {
-            Ok(known) => known,
-            Err(problem) => {
-                problems.push(problem);
-                continue;
-            }
-        };
+    let mut known = Vec::with_capacity(zones.len());
+    for (zone, colour) in zones {
         match cache.read(inputs.raster, &zone.shape, &flat).and_then(not_burnt_out) {
             Ok(area) => {
                 let patch = patch_of(&area, zone.surface, inputs.raster);
-                areas.known.push(KnownPatch { patch, lab, lab_cov, shared });
-                areas.zones.push((area, matches!(zone.known, Known::Shade { .. })));
+                known.extend(colour.map(|colour| (patch.coded, colour.lab)));
+                marks.zones.push(ReadZone { mark: (*zone).clone(), area, patch });
             }
             Err(problem) => {
                 let list = match problem {
                     AreaProblem::Shape(_) => &mut *problems,
-                    AreaProblem::TooFewPixels(_) => &mut areas.left_out,
+                    AreaProblem::TooFewPixels(_) => &mut marks.left_out,
                 };
                 list.push(mark_problem("zone", &zone.id, &problem));
             }
         }
     }
-    let options = AreaOptions { inset_px, white: in_steps(white_of(&areas.known)) };
+    let options = AreaOptions { inset_px, white: in_steps(white_of(&known)) };
     for reading in &inputs.case.readings {
         match read_reading(reading, inputs.raster, &options, cache) {
-            Ok(read) => areas.readings.push(read),
+            Ok(read) => marks.readings.push(read),
             Err(problem) => problems.push(problem),
         }
     }
-    let zones = areas.known.iter_mut().zip(&areas.zones).map(|(known, (area, _))| (&mut known.patch, area));
-    let readings = areas.readings.iter_mut().map(|read| (&mut read.patch, &read.area));
-    set_reliefs(&mut zones.chain(readings).collect::<Vec<_>>(), marked);
+    let of_zones = marks.zones.iter_mut().map(|zone| (&mut zone.patch, &zone.area));
+    let of_readings = marks.readings.iter_mut().map(|read| (&mut read.patch, &read.area));
+    set_reliefs(&mut of_zones.chain(of_readings).collect::<Vec<_>>(), marked);
     cache.tidy(inputs.case.zones.len() + inputs.case.readings.len());
-    areas
+    marks
 }
 
 /// Refuses an area whose remaining pixels are a biased choice.
@@ -178,7 +244,11 @@ fn encoding_slope(linear: f64) -> f64 {
     (srgb_encode(linear + step) - srgb_encode(linear - step)) / (2.0 * step)
 }
 
-fn known_colour(zone: &ZoneMark, predictive: Option<&Predictive>) -> Result<KnownColour, MarkProblem> {
+/// What is known of a zone's colour.
+pub(super) fn known_colour(
+    zone: &ZoneMark,
+    predictive: Option<&Predictive>,
+) -> Result<KnownColour, MarkProblem> {
     let problem =
         |text, remedy: &str| MarkProblem { kind: "zone", id: zone.id.clone(), text, remedy: remedy.into() };
     match &zone.known {
@@ -221,11 +291,11 @@ fn in_steps(white: [f64; 3]) -> [f64; 3] {
     white.map(|share| (share * 200.0).round() / 200.0)
 }
 
-/// The lamp's white in the photo's own channels: what the known areas show, divided by what they are.
-fn white_of(known: &[KnownPatch]) -> [f64; 3] {
-    let whites = known.iter().map(|zone| {
-        let true_light = Vector3::from(linear_srgb_from_lab_in_d50(lab_of(zone.lab)));
-        let white = zone.patch.coded.map(srgb_decode).component_div(&true_light.map(|v| v.max(1e-4)));
+/// The lamp's white in the photo's own channels: what areas of known Lab show, coded, divided by what they are.
+fn white_of(known: &[(Vector3<f64>, Vector3<f64>)]) -> [f64; 3] {
+    let whites = known.iter().map(|(coded, lab)| {
+        let true_light = Vector3::from(linear_srgb_from_lab_in_d50(lab_of(*lab)));
+        let white = coded.map(srgb_decode).component_div(&true_light.map(|v| v.max(1e-4)));
         white / white.sum()
     });
     let sum = whites.fold(Vector3::zeros(), |sum, white| sum + white);

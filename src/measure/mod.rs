@@ -4,6 +4,7 @@ mod ageing;
 mod areas;
 mod board;
 mod compare;
+mod other_photo;
 mod relief;
 mod remedy;
 mod result;
@@ -13,6 +14,7 @@ mod warnings;
 pub use areas::AreaCache;
 pub(crate) use areas::patch_at;
 pub use board::FlatField;
+pub use other_photo::OtherPhoto;
 pub(crate) use relief::set_reliefs;
 pub use result::{
     Budget, Call, Difference, Interval, LightSummary, Measurement, PairResult, ReadingResult,
@@ -21,6 +23,8 @@ pub use result::{
 pub use specimens::{SpecimenReading, specimen_readings};
 
 pub use crate::plastic::PixelCounts;
+
+use std::sync::Arc;
 
 use self::areas::Areas;
 use crate::case::CaseDocument;
@@ -44,6 +48,8 @@ pub struct Inputs<'a> {
     pub references: Option<&'a References>,
     /// The empty board, from the photo that the case names.
     pub flat_field: Option<&'a FlatField>,
+    /// The other photos of the same parts that the case names, as far as they could be read.
+    pub other_photos: &'a [Arc<OtherPhoto>],
 }
 
 /// What a person may choose.
@@ -77,7 +83,7 @@ impl Default for Options {
 /// A mark that could not be measured or used; the other marks are measured without it.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct MarkProblem {
-    /// "zone", "reading", "references" or "photo".
+    /// "zone", "reading", "references", "board", "other photo" or "photo".
     pub kind: &'static str,
     /// The mark's id; empty where it is no single mark.
     pub id: String,
@@ -117,6 +123,7 @@ pub fn measure(inputs: &Inputs, options: &Options, cache: &mut AreaCache) -> Out
     let mut areas = areas::read_all(inputs, options.marked, predictive.as_ref(), cache, &mut problems);
     let boards = board::read(inputs, cache, &mut problems);
     areas.alike = boards.places;
+    other_photo::add(&mut areas, inputs, predictive.as_ref(), &mut problems);
     let fitted = light::fit_given(&areas.given(), &areas.patches(), Constants::learned());
     let Some(light) = fitted else {
         problems.push(no_light_problem());
@@ -146,6 +153,7 @@ pub fn measure(inputs: &Inputs, options: &Options, cache: &mut AreaCache) -> Out
             zones: areas.known.len(),
             board: boards.on_board,
             flat_field: boards.on_flat_field,
+            other_photos: areas.shown_by_others.len(),
             warnings,
         },
         ..Measurement::default()
@@ -187,6 +195,7 @@ fn reading_result(
             ageing::warn(&mut result, reading, predictive, references, &ageing);
         }
     }
+    compare::without_call_of_unlike(&mut result, light.agreement[index]);
     result
 }
 

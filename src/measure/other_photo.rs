@@ -4,11 +4,9 @@
 //! angle: read together, these errors are averaged, while the camera's curve and colours and the card's own errors stay
 //! (see `pooled.rs` of [`crate::light`]). Marks of one name are one thing.
 
-use std::sync::Arc;
-
 use super::areas::{Areas, ReadArea, ReadZone, known_colour, known_patch, read_marks};
 use super::{AreaCache, Inputs, MarkProblem, Marked, board};
-use crate::case::Known;
+use crate::case::{Known, MAX_MARKS, ZoneMark, is_numbered};
 use crate::light::{KnownPatch, Patch};
 use crate::problem::Problem;
 use crate::shade::Predictive;
@@ -39,6 +37,13 @@ pub(super) struct ShownByOther {
     /// For each reading of this photo, the same part there.
     pub readings: Vec<Option<Patch>>,
     pub alike: Vec<Vec<Patch>>,
+}
+
+impl ShownByOther {
+    /// How many areas it adds.
+    pub(super) fn count(&self) -> usize {
+        self.known.len() + self.readings.iter().flatten().count()
+    }
 }
 
 impl OtherPhoto {
@@ -79,13 +84,17 @@ impl OtherPhoto {
             Some((same, known_patch(placed(&zone.patch), colour)))
         };
         let known: Vec<_> = self.zones.iter().filter_map(known).collect();
-        let same_part = |read: &ReadArea| self.readings.iter().find(|there| there.id == read.id);
+        // A number says nothing of which part it is: in another photo it was given to another one.
+        let is_named = |read: &&ReadArea| !is_numbered(&read.id, "part");
+        let same_part =
+            |read: &ReadArea| self.readings.iter().filter(is_named).find(|there| there.id == read.id);
         let readings: Vec<Option<Patch>> =
             areas.readings.iter().map(|read| Some(placed(&same_part(read)?.patch))).collect();
         if readings.iter().flatten().next().is_none() {
             return Err(Problem::new(
                 format!("No part of {} has the name of a part of this photo, so it was left out.", self.name),
-                "Give each part the same name in both photos.",
+                "Give each part a name of its own, such as “left arm”, and the same one in every photo: “part 3” is only \
+                 the third that was marked.",
             ));
         }
         if known.is_empty() {
@@ -110,7 +119,7 @@ impl OtherPhoto {
 }
 
 /// Whether a zone of another photo is the same thing as one of this photo.
-fn is_same(known: &Known, id: &str, here: &crate::case::ZoneMark) -> bool {
+fn is_same(known: &Known, id: &str, here: &ZoneMark) -> bool {
     here.id == id && here.known == *known
 }
 
@@ -142,10 +151,7 @@ pub(super) fn add(
     }
     for other in inputs.other_photos {
         for problem in &other.problems {
-            told(
-                &other.name,
-                Problem::new(format!("In {}: {}", other.name, problem.text), &problem.remedy),
-            );
+            told(&other.name, Problem::new(format!("In {}: {}", other.name, problem.text), &problem.remedy));
         }
         match (&other.camera, &inputs.facts.camera) {
             (Some(there), Some(here)) if there != here => told(
@@ -159,6 +165,16 @@ pub(super) fn add(
                 ),
             ),
             _ => match other.shown(1 + areas.shown_by_others.len(), areas, predictive) {
+                Ok(shown) if areas.count() + shown.count() > MAX_MARKS => told(
+                    &other.name,
+                    Problem::new(
+                        format!(
+                            "With {} there are more than {MAX_MARKS} marks, so it was left out: all are solved in one matrix.",
+                            other.name
+                        ),
+                        "Read fewer photos together.",
+                    ),
+                ),
                 Ok(shown) => areas.shown_by_others.push(shown),
                 Err(problem) => told(&other.name, problem),
             },
@@ -169,8 +185,11 @@ pub(super) fn add(
 /// Whether parts lie to each other as they did, whatever the camera's distance, and get their light from the same side: the
 /// best similarity in the plane between both photos hardly leaves anything and hardly turns.
 fn lies_as_before(here: &[ReadArea], there: &[Option<Patch>]) -> bool {
-    let both: Vec<([f64; 2], [f64; 2])> =
-        here.iter().zip(there).filter_map(|(read, other)| Some((read.patch.at, other.as_ref()?.at))).collect();
+    let both: Vec<([f64; 2], [f64; 2])> = here
+        .iter()
+        .zip(there)
+        .filter_map(|(read, other)| Some((read.patch.at, other.as_ref()?.at)))
+        .collect();
     if both.len() < FEWEST_TO_TELL {
         return false;
     }
@@ -192,6 +211,3 @@ fn lies_as_before(here: &[ReadArea], there: &[Option<Patch>]) -> bool {
     let left = 1.0 - (along * along + across * across) / (spread * spread_there).max(f64::MIN_POSITIVE);
     left < AS_BEFORE * AS_BEFORE && libm::atan2(across, along).abs() < SAME_SIDE
 }
-
-/// Those of the case, shared by all that measure it.
-pub type OtherPhotos = [Arc<OtherPhoto>];

@@ -4,11 +4,14 @@ use nalgebra::{Matrix3, Matrix6, Vector3, Vector6};
 
 use super::areas::Areas;
 use super::{Call, ReadingResult, Warning};
-use crate::light::{Constants, KnownPart, Light, Step, foresee};
+use crate::light::{Constants, KnownPart, Light, Patch, Step, foresee};
 use crate::shade::{DifferenceDraws, KnownColour, Predictive, compare_pair};
 
 /// The most steps that are named for one reading, the best first.
 const MOST_STEPS: usize = 3;
+
+/// Nobody lays more parts down anew one by one.
+const MOST_LAID_ANEW: usize = 20;
 
 /// A step with how it is said.
 struct Advice {
@@ -26,21 +29,23 @@ pub(super) fn advise(
 ) {
     let undecided: Vec<usize> = (0..results.len()).filter(|&i| is_helped(&results[i])).collect();
     let Some(&first) = undecided.first() else { return };
-    let patches = areas.patches();
+    // A reading's bar does not depend on the other readings.
+    let (given, patches) = (areas.given(), areas.patches());
+    let patches: Vec<Vec<Patch>> = undecided.iter().map(|index| patches[*index].clone()).collect();
     let advice = advice_for(&results[first], areas, first, predictive);
     let foreseen: Vec<(String, Vec<Matrix3<f64>>)> = advice
         .into_iter()
         .filter_map(|Advice { step, text }| {
-            let then = foresee(&step, &areas.given(), &patches, light, Constants::learned())?;
+            let then = foresee(&step, &given, &patches, light, Constants::learned())?;
             Some((text, then))
         })
         .collect();
-    for index in undecided {
+    for (place, index) in undecided.into_iter().enumerate() {
         let (mean, cov) = light.reading(index);
         let now = bar(&mean, &cov, draws);
         let mut options: Vec<(&str, f64)> = foreseen
             .iter()
-            .filter_map(|(text, then)| Some((text.as_str(), bar(&mean, then.get(index)?, draws)?)))
+            .filter_map(|(text, then)| Some((text.as_str(), bar(&mean, then.get(place)?, draws)?)))
             .collect();
         options.sort_by(|p, q| p.1.total_cmp(&q.1));
         if let Some(now) = now {
@@ -51,14 +56,17 @@ pub(super) fn advise(
 
 /// What may be several parts is helped by no card.
 fn is_helped(result: &ReadingResult) -> bool {
-    result.call == Some(Call::Undecided) && !result.may_be_several()
+    result.call == Some(Call::Undecided) && !result.may_be_several() && !result.is_shown_unlike()
 }
 
 fn advice_for(result: &ReadingResult, areas: &Areas, index: usize, predictive: &Predictive) -> Vec<Advice> {
     let advice_of = |step, text: &str| Advice { step, text: text.to_owned() };
     let mut advice = vec![advice_of(Step::Ladder, "a card with a ladder of greys")];
-    if areas.given().alike.is_empty() {
+    if areas.alike.is_empty() {
         advice.push(advice_of(Step::Board, "a plain board under everything"));
+    }
+    if !areas.known.is_empty() && areas.readings.len() <= MOST_LAID_ANEW {
+        advice.push(advice_of(Step::AnotherPhoto, "another photo of the same parts, laid anew"));
     }
     let likeliest = result
         .shades

@@ -49,11 +49,19 @@ pub struct ReadingResult {
 }
 
 impl ReadingResult {
+    /// Whether it is left undecided because photos that are read together show it unlike.
+    pub fn is_shown_unlike(&self) -> bool {
+        self.warnings.iter().any(|warning| warning.code == SHOWN_UNLIKE)
+    }
+
     /// Whether it is left undecided because its outline may hold several parts.
     pub fn may_be_several(&self) -> bool {
         self.warnings.iter().any(|warning| warning.code == Doubt::MaybeSeveral.code())
     }
 }
+
+/// Code of the warning that photos show a part unlike.
+pub(super) const SHOWN_UNLIKE: &str = "shown-unlike";
 
 /// CIEDE2000 between a reading and a shade.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
@@ -149,6 +157,9 @@ pub struct LightSummary {
     /// The same in the photo of the empty board.
     #[serde(default, skip_serializing_if = "is_zero")]
     pub flat_field: usize,
+    /// Other photos of the same parts that were read with this one.
+    #[serde(default, skip_serializing_if = "is_zero")]
+    pub other_photos: usize,
     /// What to know of the photo as a whole.
     pub warnings: Vec<Warning>,
 }

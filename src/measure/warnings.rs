@@ -3,8 +3,9 @@
 use nalgebra::Vector3;
 
 use super::areas::Areas;
+use super::result::SHOWN_UNLIKE;
 use super::{Inputs, Warning};
-use crate::case::Doubt;
+use crate::case::{Doubt, Known};
 use crate::plastic::PixelCounts;
 
 /// Farther than this from the nearest zone, in half photo widths, the slope of the light is guessed.
@@ -24,7 +25,7 @@ fn warning(code: &str, text: impl Into<String>, remedy: &str) -> Warning {
 pub(super) fn of_photo(inputs: &Inputs, areas: &Areas) -> Vec<Warning> {
     let mut warnings = Vec::new();
     let greys = areas.known.iter().filter(|zone| libm::hypot(zone.lab[1], zone.lab[2]) < GREY_CHROMA).count();
-    let known_part = areas.zones.iter().any(|(_, is_part)| *is_part);
+    let known_part = areas.zones.iter().any(|zone| matches!(zone.known, Known::Shade { .. }));
     if areas.known.is_empty() {
         warnings.push(warning(
             "no-zone",
@@ -122,6 +123,15 @@ pub(super) fn may_be_several() -> Warning {
         Doubt::MaybeSeveral.code(),
         "What was outlined here may be several parts that touch, so it is called no shade.",
         "Cut it in two in the window, or redraw its outline; or lay the parts apart and photograph them again.",
+    )
+}
+
+/// Why a part that several photos show is not called.
+pub(super) fn shown_unlike() -> Warning {
+    warning(
+        SHOWN_UNLIKE,
+        "The photos that are read together show this part more unlike than their light explains, so it is called no shade.",
+        "Look whether its mark lies on the same part in every photo, away from glare and paint; else measure it in one photo.",
     )
 }
 

@@ -91,6 +91,7 @@ pub fn sort_tray(inputs: &SortInputs, photo_name: &str) -> Result<SortedTray, Pr
             case: &case,
             references: inputs.references,
             flat_field: None,
+            other_photos: &[],
         },
         &measure::Options {
             confidence: inputs.confidence,

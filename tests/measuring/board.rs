@@ -86,7 +86,8 @@ fn facts() -> PhotoFacts {
 
 fn measured(case: &CaseDocument, flat_field: Option<&FlatField>) -> Outcome {
     let (raster, facts) = (picture(&things(), 1.0), facts());
-    let inputs = Inputs { raster: &raster, facts: &facts, case, references: None, flat_field };
+    let inputs =
+        Inputs { raster: &raster, facts: &facts, case, references: None, flat_field, other_photos: &[] };
     measure(&inputs, &Options::default(), &mut AreaCache::default())
 }
 

@@ -17,6 +17,7 @@ mod board;
 mod card;
 mod chart_photos;
 mod light_vectors;
+mod other_photo;
 mod painted;
 mod pictures;
 mod rehearsal;

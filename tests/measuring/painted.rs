@@ -78,7 +78,14 @@ fn run(raster: &Raster, case: &CaseDocument) -> Outcome {
 
 fn run_with(raster: &Raster, case: &CaseDocument, references: &References) -> Outcome {
     let facts = PhotoFacts { profile: Some("sRGB".into()), ..PhotoFacts::default() };
-    let inputs = Inputs { raster, facts: &facts, case, references: Some(references), flat_field: None };
+    let inputs = Inputs {
+        raster,
+        facts: &facts,
+        case,
+        references: Some(references),
+        flat_field: None,
+        other_photos: &[],
+    };
     measure(&inputs, &Options::default(), &mut AreaCache::default())
 }
 

@@ -76,6 +76,7 @@ fn coloured_patches_lie_inside_their_bars() {
                 case: &case,
                 references: None,
                 flat_field: None,
+                other_photos: &[],
             };
             let outcome = measure(&inputs, &Options::default(), &mut AreaCache::default());
             // A clipped patch may be refused; nothing else.

@@ -208,6 +208,7 @@ fn new_record(
             references: save.references.as_deref(),
             guide: save.guide.as_deref(),
             flat_field: save.flat_field.as_deref(),
+            more_photos: &save.more_photos,
             measurement: &measurement,
             findings: findings.as_ref(),
         })

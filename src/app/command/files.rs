@@ -45,6 +45,13 @@ pub(super) const ENTRIES: &[Entry] = &[
         &[ctrl(Key::B)],
     ),
     entry(
+        Command::ChooseOtherPhoto,
+        Reach::Case,
+        "Another photo…",
+        "Choose the saved case of another photo of the same parts, laid anew: both are read together.",
+        &[ctrl_shift(Key::B)],
+    ),
+    entry(
         Command::CardPage,
         Reach::Anywhere,
         "Grey card to print…",

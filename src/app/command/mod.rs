@@ -92,6 +92,8 @@ pub(super) enum Command {
     ChooseGuide,
     /// Choose the photo of the empty board.
     ChooseEmptyBoard,
+    /// Choose the case of another photo of the same parts.
+    ChooseOtherPhoto,
     /// The board under everything teaches the light, or no longer.
     Board,
     /// Write or change a guide.

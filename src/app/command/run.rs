@@ -83,6 +83,7 @@ pub(in crate::app) fn run(state: &mut State, command: Command) {
         Command::ChooseReferences => state.ask = Some(Ask::References),
         Command::ChooseGuide => state.ask = Some(Ask::Guide),
         Command::ChooseEmptyBoard => state.ask = Some(Ask::EmptyBoard),
+        Command::ChooseOtherPhoto => state.ask = Some(Ask::OtherPhoto),
         Command::Board => state.toggle_board(),
         Command::ShowCollection => state.toggle_collection(),
         Command::ChooseCollection => state.ask = Some(Ask::Collection),

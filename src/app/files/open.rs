@@ -5,8 +5,8 @@ use std::sync::Arc;
 
 use crate::case::{CaseDocument, PathRule};
 use crate::jobs::Progress;
-use crate::keeping::open_flat_field;
-use crate::measure::FlatField;
+use crate::keeping::{open_flat_field, open_other_photo};
+use crate::measure::{FlatField, OtherPhoto};
 use crate::photo;
 use crate::problem::Problem;
 use crate::raster::{PhotoFacts, Raster};
@@ -14,6 +14,7 @@ use crate::shade::References;
 use crate::storage;
 
 use crate::app::figure::weighing::OpenGuide;
+use crate::app::session::NamedFile;
 
 /// A case with its photo, ready to be shown.
 #[derive(Debug, Clone)]
@@ -40,10 +41,10 @@ pub(in crate::app) struct Opened {
     pub facts: Arc<PhotoFacts>,
     /// The shades to compare with.
     pub references: Option<Arc<References>>,
-    /// The empty board.
-    pub flat_field: Option<Arc<FlatField>>,
-    /// Where its photo is, as far as the case names one.
-    pub flat_field_file: Option<PathBuf>,
+    /// The photo of the empty board, as far as the case names one.
+    pub flat_field: Option<NamedFile<FlatField>>,
+    /// The other photos of the same parts.
+    pub other_photos: Vec<NamedFile<OtherPhoto>>,
     /// What the figure is weighed with.
     pub guide: Option<OpenGuide>,
     /// What went wrong without keeping the case from being shown.
@@ -76,6 +77,8 @@ pub(in crate::app) fn open(
             references_path: None,
             guide_path: None,
             flat_field_path: None,
+            other_photos: Vec::new(),
+            rule,
             case: CaseDocument::new(name),
             saved: false,
         };
@@ -96,8 +99,18 @@ pub(super) fn reopen(
     let references_path = case.references.as_ref().map(|name| folder.join(name));
     let guide_path = case.guide.as_ref().map(|name| folder.join(name));
     let flat_field_path = case.flat_field.as_ref().map(|name| folder.join(name));
-    let unread =
-        Unread { case_path, photo_path, references_path, guide_path, flat_field_path, case, saved: false };
+    let other_photos = case.more_photos.iter().map(|name| (name.clone(), folder.join(name))).collect();
+    let unread = Unread {
+        case_path,
+        photo_path,
+        references_path,
+        guide_path,
+        flat_field_path,
+        other_photos,
+        rule: PathRule::ChosenByHand,
+        case,
+        saved: false,
+    };
     let opened = unread.read();
     (!progress.cancelled()).then_some(opened.map_err(Refusal::Problem))
 }
@@ -121,8 +134,19 @@ fn open_case(path: &Path, rule: PathRule) -> Result<Opened, Refusal> {
         };
         let (references_path, guide_path) = (named(&case.references)?, named(&case.guide)?);
         let flat_field_path = named(&case.flat_field)?;
-        let case_path = Some(path.to_owned());
-        Ok(Unread { case_path, photo_path, references_path, guide_path, flat_field_path, case, saved: true })
+        let other = |name: &String| Ok((name.clone(), storage::resolve_inside(folder, name, rule)?));
+        let other_photos = case.more_photos.iter().map(other).collect::<Result<_, Problem>>()?;
+        Ok(Unread {
+            case_path: Some(path.to_owned()),
+            photo_path,
+            references_path,
+            guide_path,
+            flat_field_path,
+            other_photos,
+            rule,
+            case,
+            saved: true,
+        })
     });
     let problem = match checked {
         Ok(unread) => return unread.read().map_err(Refusal::Problem),
@@ -140,6 +164,9 @@ struct Unread {
     references_path: Option<PathBuf>,
     guide_path: Option<PathBuf>,
     flat_field_path: Option<PathBuf>,
+    /// The cases of the other photos, by the names that the case has for them.
+    other_photos: Vec<(String, PathBuf)>,
+    rule: PathRule,
     case: CaseDocument,
     saved: bool,
 }
@@ -169,18 +196,24 @@ impl Unread {
             let guide = storage::open_guide(path).map_err(|problem| problems.push(problem)).ok()?;
             Some(OpenGuide::new(guide, path))
         });
-        let flat_field = self
-            .flat_field_path
-            .as_ref()
-            .and_then(|path| open_flat_field(path).map_err(|problem| problems.push(problem)).ok());
+        let mut told = |problem| problems.push(problem);
+        let flat_field = self.case.flat_field.clone().zip(self.flat_field_path).map(|(name, path)| {
+            let field = open_flat_field(&path).map_err(&mut told).ok();
+            (name, path, field.map(Arc::new))
+        });
+        let other = |(name, path): (String, PathBuf)| {
+            let other = open_other_photo(&name, &path, self.rule).map_err(&mut told).ok();
+            (name, path, other.map(Arc::new))
+        };
+        let other_photos = self.other_photos.into_iter().map(other).collect();
         Ok(Opened {
             case_path: self.case_path,
             photo_path: self.photo_path,
             photo_sha256,
             references_file: self.references_path,
             guide_file: self.guide_path,
-            flat_field: flat_field.map(Arc::new),
-            flat_field_file: self.flat_field_path,
+            flat_field,
+            other_photos,
             case_beside: None,
             case: self.case,
             saved: self.saved,

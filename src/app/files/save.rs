@@ -24,6 +24,8 @@ pub(in crate::app) struct Save {
     pub guide: Option<PathBuf>,
     /// Where the photo of the empty board is.
     pub flat_field: Option<PathBuf>,
+    /// Where the cases of the other photos are.
+    pub more_photos: Vec<PathBuf>,
 }
 
 /// What became of it.
@@ -58,6 +60,7 @@ impl Save {
         written.references = self.references.as_deref().map(from_folder);
         written.guide = self.guide.as_deref().map(from_folder);
         written.flat_field = self.flat_field.as_deref().map(from_folder);
+        written.more_photos = self.more_photos.iter().map(|file| from_folder(file)).collect();
         written
     }
 }

@@ -33,6 +33,8 @@ pub(super) fn show(ui: &mut Ui, session: &Session, actions: &mut Vec<Action>) {
         ui.add_space(theme::SPACE_M);
         crate::app::board::show(ui, session, actions);
         ui.add_space(theme::SPACE_M);
+        crate::app::other_photos::show(ui, session, actions);
+        ui.add_space(theme::SPACE_M);
         shades(ui, session, actions);
     });
 }

@@ -7,7 +7,7 @@ use super::Session;
 use crate::case::CaseDocument;
 use crate::jobs::SHOW_AFTER;
 use crate::light::Light;
-use crate::measure::{self, AreaCache, FlatField, Inputs, MarkProblem, Measurement, Outcome};
+use crate::measure::{self, AreaCache, FlatField, Inputs, MarkProblem, Measurement, OtherPhoto, Outcome};
 use crate::raster::{PhotoFacts, Raster};
 use crate::shade::References;
 
@@ -27,6 +27,7 @@ pub(super) struct Job {
     case: Arc<CaseDocument>,
     references: Option<Arc<References>>,
     flat_field: Option<Arc<FlatField>>,
+    other_photos: Vec<Arc<OtherPhoto>>,
 }
 
 impl Job {
@@ -37,6 +38,7 @@ impl Job {
             case: &self.case,
             references: self.references.as_deref(),
             flat_field: self.flat_field.as_deref(),
+            other_photos: &self.other_photos,
         }
     }
 }
@@ -131,7 +133,13 @@ impl Session {
             facts: self.facts.clone(),
             case: self.shared_case(),
             references: self.references.clone(),
-            flat_field: self.empty_boards.field(self.case().flat_field.as_deref()),
+            flat_field: self.case().flat_field.as_deref().and_then(|name| self.empty_boards.read(name)),
+            other_photos: self
+                .case()
+                .more_photos
+                .iter()
+                .filter_map(|name| self.other_photos.read(name))
+                .collect(),
         }
     }
 }

@@ -2,6 +2,7 @@
 
 mod edits;
 mod measured;
+mod named_files;
 mod saving;
 
 use std::path::PathBuf;
@@ -11,16 +12,16 @@ use std::time::Instant;
 use crate::case::{CaseDocument, Edit, History, MarkKey};
 use crate::guide::{Guide, slot_words};
 use crate::jobs::{Wake, Worker};
-use crate::measure::AreaCache;
+use crate::measure::{AreaCache, FlatField, OtherPhoto};
 use crate::problem::Problem;
 use crate::raster::{PhotoFacts, Raster};
 use crate::shade::References;
 
-use super::board::EmptyBoards;
 use super::figure::weighing::{Now, OpenGuide, Weighing};
 use super::files::open::Opened;
 pub(super) use edits::GroupKey;
 use measured::{Job, Measured, run};
+pub(super) use named_files::{NamedFile, NamedFiles};
 
 /// An open case.
 #[derive(Debug)]
@@ -41,7 +42,9 @@ pub(super) struct Session {
     pub references_file: Option<PathBuf>,
     references_saved: bool,
     /// The photos of the empty board.
-    pub empty_boards: EmptyBoards,
+    pub empty_boards: NamedFiles<FlatField>,
+    /// The other photos of the same parts.
+    pub other_photos: NamedFiles<OtherPhoto>,
     /// The guide, and who the figure is.
     pub weighing: Weighing,
     history: History,
@@ -59,8 +62,8 @@ impl Session {
         let mut cache = AreaCache::default();
         let weighing =
             Weighing::new(opened.case.guide.as_deref(), opened.guide, opened.guide_file, wake.clone());
-        let empty_boards =
-            EmptyBoards::opened(opened.case.flat_field.as_deref(), opened.flat_field_file, opened.flat_field);
+        let empty_boards = NamedFiles::opened(opened.flat_field);
+        let other_photos = NamedFiles::opened(opened.other_photos);
         let history = match opened.saved {
             true => History::opened(opened.case),
             false => History::unsaved(opened.case),
@@ -76,6 +79,7 @@ impl Session {
             references_file: opened.references_file,
             references_saved: true,
             empty_boards,
+            other_photos,
             weighing,
             history,
             group: None,

@@ -25,7 +25,13 @@ impl Session {
             photo_sha256: self.photo_sha256.clone(),
             references: self.references_file.clone(),
             guide: self.weighing.file.clone(),
-            flat_field: self.empty_boards.file(self.case().flat_field.as_deref()),
+            flat_field: self.case().flat_field.as_deref().and_then(|name| self.empty_boards.file(name)),
+            more_photos: self
+                .case()
+                .more_photos
+                .iter()
+                .filter_map(|name| self.other_photos.file(name))
+                .collect(),
         }
     }
 
@@ -48,7 +54,8 @@ impl Session {
             && marks::all(self.case()).is_empty()
             && self.case().observations.is_empty()
             && self.case().board.is_none()
-            && self.case().flat_field.is_none();
+            && self.case().flat_field.is_none()
+            && self.case().more_photos.is_empty();
         !untouched && (self.history.is_unsaved() || !self.references_saved)
     }
 }

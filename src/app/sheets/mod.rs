@@ -74,6 +74,10 @@ pub(super) fn show(ui: &mut Ui, state: &mut State, actions: &mut Vec<Action>) {
                 path_there(ui, ["Empty board", "Path of the photo of the empty board", "Use"], text)
                     .map(Action::UseEmptyBoard)
             }
+            Sheet::OtherPhotoPath(text) => {
+                path_there(ui, ["Another photo of these parts", "Path of its case file", "Use"], text)
+                    .map(Action::UseOtherPhoto)
+            }
             Sheet::SortFolder(text, known) => sort_folder(ui, text, known),
             Sheet::BodiesPath(text) => {
                 path_there(ui, ["Bodies of another case", "Path of the case file", "Use"], text)

@@ -67,7 +67,8 @@ fn bodies_of(path: &Path, progress: &Progress) -> ReadBodies {
         facts: &opened.facts,
         case: &opened.case,
         references: opened.references.as_deref(),
-        flat_field: opened.flat_field.as_deref(),
+        flat_field: opened.flat_field.as_ref().and_then(|(_, _, field)| field.as_deref()),
+        other_photos: &[],
     };
     let options = measure::Options { remedies: false, ..measure::Options::default() };
     let outcome = measure::measure(&inputs, &options, &mut AreaCache::default());

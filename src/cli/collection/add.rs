@@ -1,6 +1,6 @@
 //! Cases measured and put into a collection.
 
-use std::path::Path;
+use std::path::{Path, PathBuf};
 
 use super::{CollectionOptions, rule};
 use crate::case::PathRule;
@@ -43,6 +43,8 @@ fn added(case: &Path, options: &CollectionOptions) -> Result<Option<Problem>, Pr
     let file = |inside: &str| resolve_inside(folder, inside, PathRule::ChosenByHand);
     let references = loaded.case.references.as_deref().map(file).transpose()?;
     let flat_field = loaded.case.flat_field.as_deref().map(file).transpose()?;
+    let more_photos: Vec<PathBuf> =
+        loaded.case.more_photos.iter().map(|inside| file(inside)).collect::<Result<_, _>>()?;
     let name = case.file_name().unwrap_or_default().to_string_lossy();
     let name = name.strip_suffix(".case.json").unwrap_or(&name).to_owned();
     let said = |text: &Option<String>| text.clone().unwrap_or_default();
@@ -69,6 +71,7 @@ fn added(case: &Path, options: &CollectionOptions) -> Result<Option<Problem>, Pr
         references: references.as_deref(),
         guide: guide.as_deref(),
         flat_field: flat_field.as_deref(),
+        more_photos: &more_photos,
         measurement: &outcome.measurement,
         findings: findings.as_ref(),
     })?;
