@@ -7,7 +7,7 @@ use egui::{Label, RichText, Ui};
 use crate::case::{Edit, PathRule};
 use crate::jobs::Task;
 use crate::keeping::open_other_photo;
-use crate::measure::OtherPhoto;
+use crate::measure::{MarkProblem, OTHER_PHOTO, OtherPhoto};
 use crate::problem::Problem;
 
 use super::action::Action;
@@ -77,14 +77,21 @@ pub(super) fn show(ui: &mut Ui, session: &Session, actions: &mut Vec<Action>) {
         ui.add(Label::new(format!("{read} of {} read with this one.", names.len())).wrap());
     }
     for name in names {
+        let file = std::path::Path::new(name).file_name().unwrap_or_default().to_string_lossy();
         ui.horizontal_wrapped(|ui| {
-            ui.add(Label::new(name).wrap());
-            let file = std::path::Path::new(name).file_name().unwrap_or_default().to_string_lossy();
+            ui.add(Label::new(&*file).wrap()).on_hover_text(name);
             if ui.button(format!("Leave out {file}")).clicked() {
                 let others = names.iter().filter(|other| *other != name).cloned().collect();
                 actions.push(Action::Edit(Edit::SetMorePhotos(others)));
             }
         });
+        let of_this = |problem: &&MarkProblem| problem.kind == OTHER_PHOTO && problem.id == *name;
+        for problem in session.mark_problems().filter(of_this) {
+            ui.indent(&problem.text, |ui| {
+                ui.add(Label::new(&problem.text).wrap());
+                ui.add(Label::new(RichText::new(&problem.remedy).color(theme::palette(ui).weak)).wrap());
+            });
+        }
     }
     toolbar::command(ui, Command::ChooseOtherPhoto, true, actions);
 }

@@ -21,6 +21,7 @@ fn example() -> Value {
         "references": "tidy.shades.json",
         "board": {"shape": {"rect": {"min": [0.0, 0.0], "max": [900.0, 600.0]}, "by": "hand"}, "paper": "grey"},
         "flat_field": "empty.jpg",
+        "more_photos": ["bench-2.case.json", "bench-3.case.json"],
         "observations": [{"slot": "head", "feature": "mould", "value": "H2", "sure": true, "who": 18446744073709551615u64}]
     })
 }
@@ -210,6 +211,7 @@ prop_compose! {
         zones in prop::collection::vec((shape(), known(), surface(), rest(), rest(), rest()), 0..4),
         readings in prop::collection::vec((shape(), surface(), prop::option::of("[a-z-]{1,8}"), rest(), rest()), 0..4),
         (references, flat_field) in (prop::option::of("[a-z]{1,5}"), prop::option::of("[a-z]{1,5}")),
+        more_photos in prop::collection::vec("[a-z]{1,5}", 0..3),
         board in prop::option::of((prop::option::of(shape()), rest())),
         rest in rest(),
     ) -> CaseDocument {
@@ -228,7 +230,7 @@ prop_compose! {
         });
         let (zones, readings) = (zones.collect(), readings.collect());
         let board = board.map(|(shape, rest)| BoardMark { shape, rest });
-        CaseDocument { zones, readings, references, board, flat_field, rest, ..CaseDocument::new("a.jpg") }
+        CaseDocument { zones, readings, references, board, flat_field, more_photos, rest, ..CaseDocument::new("a.jpg") }
     }
 }
 

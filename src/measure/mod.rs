@@ -14,7 +14,7 @@ mod warnings;
 pub use areas::AreaCache;
 pub(crate) use areas::patch_at;
 pub use board::FlatField;
-pub use other_photo::OtherPhoto;
+pub use other_photo::{OTHER_PHOTO, OtherPhoto};
 pub(crate) use relief::set_reliefs;
 pub use result::{
     Budget, Call, Difference, Interval, LightSummary, Measurement, PairResult, ReadingResult,

@@ -11,6 +11,9 @@ use crate::light::{KnownPatch, Patch};
 use crate::problem::Problem;
 use crate::shade::Predictive;
 
+/// The kind of a problem with another photo; its id is the name that the case has for it.
+pub const OTHER_PHOTO: &str = "other photo";
+
 /// Parts that lie to each other as they did, give or take this share of how far they lie apart, were not laid anew.
 const AS_BEFORE: f64 = 0.05;
 /// Turned by less than this, in radians, the light falls on them from where it did.
@@ -132,7 +135,7 @@ pub(super) fn add(
 ) {
     let mut told = |id: &str, problem: Problem| {
         problems.push(MarkProblem {
-            kind: "other photo",
+            kind: OTHER_PHOTO,
             id: id.to_owned(),
             text: problem.message,
             remedy: problem.remedy,

@@ -26,6 +26,7 @@ mod identify;
 mod kill;
 mod listing;
 mod measure;
+mod more_photos;
 mod references;
 mod refusals;
 mod rehearse;

@@ -26,6 +26,7 @@ mod front;
 mod greens;
 mod guide;
 mod keys;
+mod other_photo;
 mod photo;
 mod tray;
 mod unsaved_shades;
