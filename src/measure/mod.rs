@@ -123,7 +123,7 @@ pub fn measure(inputs: &Inputs, options: &Options, cache: &mut AreaCache) -> Out
     let mut areas = areas::read_all(inputs, options.marked, predictive.as_ref(), cache, &mut problems);
     let boards = board::read(inputs, cache, &mut problems);
     areas.alike = boards.places;
-    other_photo::add(&mut areas, inputs, predictive.as_ref(), &mut problems);
+    let of_others = other_photo::add(&mut areas, inputs, predictive.as_ref(), &mut problems);
     let fitted = light::fit_given(&areas.given(), &areas.patches(), Constants::learned());
     let Some(light) = fitted else {
         problems.push(no_light_problem());
@@ -132,6 +132,7 @@ pub fn measure(inputs: &Inputs, options: &Options, cache: &mut AreaCache) -> Out
     };
     let mut warnings = warnings::of_photo(inputs, &areas);
     warnings.extend(boards.warnings);
+    warnings.extend(of_others);
     let draws = DifferenceDraws::seeded(options.seed);
     let together = predictive
         .as_ref()

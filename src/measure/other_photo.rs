@@ -5,7 +5,7 @@
 //! (see `pooled.rs` of [`crate::light`]). Marks of one name are one thing.
 
 use super::areas::{Areas, ReadArea, ReadZone, known_colour, known_patch, read_marks};
-use super::{AreaCache, Inputs, MarkProblem, Marked, board};
+use super::{AreaCache, Inputs, MarkProblem, Marked, Warning, board, warnings};
 use crate::case::{Known, MAX_MARKS, ZoneMark, is_numbered};
 use crate::light::{KnownPatch, Patch};
 use crate::problem::Problem;
@@ -30,6 +30,8 @@ pub struct OtherPhoto {
     readings: Vec<ReadArea>,
     alike: Vec<Vec<Patch>>,
     problems: Vec<MarkProblem>,
+    /// Zones that it does not show well enough to be used.
+    left_out: Vec<MarkProblem>,
 }
 
 /// What another photo shows of the things of this one.
@@ -57,7 +59,6 @@ impl OtherPhoto {
         let zones: Vec<_> = inputs.case.zones.iter().map(|zone| (zone, colour(zone))).collect();
         let read = read_marks(inputs, &zones, marked, &mut cache, &mut problems);
         let boards = board::read(inputs, &mut cache, &mut problems);
-        problems.extend(read.left_out);
         Self {
             name: name.to_owned(),
             camera: inputs.facts.camera.clone(),
@@ -65,6 +66,7 @@ impl OtherPhoto {
             readings: read.readings,
             alike: boards.places,
             problems,
+            left_out: read.left_out,
         }
     }
 
@@ -126,13 +128,14 @@ fn is_same(known: &Known, id: &str, here: &ZoneMark) -> bool {
     here.id == id && here.known == *known
 }
 
-/// Adds what the other photos of the case show.
+/// Adds what the other photos of the case show; gives what weakens it.
 pub(super) fn add(
     areas: &mut Areas,
     inputs: &Inputs,
     predictive: Option<&Predictive>,
     problems: &mut Vec<MarkProblem>,
-) {
+) -> Vec<Warning> {
+    let mut warnings = Vec::new();
     let mut told = |id: &str, problem: Problem| {
         problems.push(MarkProblem {
             kind: OTHER_PHOTO,
@@ -178,11 +181,16 @@ pub(super) fn add(
                         "Read fewer photos together.",
                     ),
                 ),
-                Ok(shown) => areas.shown_by_others.push(shown),
+                Ok(shown) => {
+                    areas.shown_by_others.push(shown);
+                    let left_out = other.left_out.iter();
+                    warnings.extend(left_out.map(|zone| warnings::zone_left_out(zone, Some(&other.name))));
+                }
                 Err(problem) => told(&other.name, problem),
             },
         }
     }
+    warnings
 }
 
 /// Whether parts lie to each other as they did, whatever the camera's distance, and get their light from the same side: the

@@ -4,7 +4,7 @@ use nalgebra::Vector3;
 
 use super::areas::Areas;
 use super::result::SHOWN_UNLIKE;
-use super::{Inputs, Warning};
+use super::{Inputs, MarkProblem, Warning};
 use crate::case::{Doubt, Known};
 use crate::plastic::PixelCounts;
 
@@ -43,9 +43,7 @@ pub(super) fn of_photo(inputs: &Inputs, areas: &Areas) -> Vec<Warning> {
             "Mark more steps of the card, from near black to near white.",
         ));
     }
-    for zone in &areas.left_out {
-        warnings.push(warning("zone-left-out", format!("{} It was left out.", zone.text), &zone.remedy));
-    }
+    warnings.extend(areas.left_out.iter().map(|zone| zone_left_out(zone, None)));
     let shades = inputs.references.iter().flat_map(|references| &references.shades);
     for shade in shades.filter(|shade| shade.specimens.is_empty()) {
         warnings.push(warning(
@@ -72,6 +70,12 @@ pub(super) fn of_photo(inputs: &Inputs, areas: &Areas) -> Vec<Warning> {
         ));
     }
     warnings
+}
+
+/// Says which zone was not used; `photo` names another photo.
+pub(super) fn zone_left_out(zone: &MarkProblem, photo: Option<&str>) -> Warning {
+    let where_ = photo.map(|name| format!("In {name}: ")).unwrap_or_default();
+    warning("zone-left-out", format!("{where_}{} It was left out.", zone.text), &zone.remedy)
 }
 
 /// Warnings about one reading; `lab` is its result.

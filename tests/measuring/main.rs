@@ -16,6 +16,7 @@ mod areas;
 mod board;
 mod card;
 mod chart_photos;
+mod half_a_turn;
 mod light_vectors;
 mod other_photo;
 mod painted;

@@ -4,6 +4,8 @@
 use std::fs;
 use std::path::Path;
 
+use sameshot::color::srgb_encode;
+use sameshot::photo::{Limits, decode};
 use serde_json::{Value, json};
 
 use crate::demo::demo;
@@ -46,10 +48,16 @@ fn folder_with_another_photo() -> tempfile::TempDir {
     for name in ["exchanged.jpg", "skerry-sea-green.shades.json", "skerry-rescue.guide.json"] {
         fs::copy(demo(name), at(name)).unwrap();
     }
-    let photo = image::open(demo("exchanged.jpg")).unwrap().rotate180();
-    photo.save(at("again.png")).unwrap();
+    let bytes = fs::read(demo("exchanged.jpg")).unwrap();
+    let raster = decode(&bytes, &Limits::default()).unwrap().raster;
+    let (width, height) = (raster.width(), raster.height());
+    let turned_photo = image::RgbImage::from_fn(width, height, |x, y| {
+        let linear = raster.linear_at(width - 1 - x, height - 1 - y);
+        image::Rgb(linear.map(|v| (srgb_encode(f64::from(v)) * 255.0).round() as u8))
+    });
+    turned_photo.save(at("again.png")).unwrap();
     let case = read(&demo("exchanged.case.json"));
-    let mut again = turned(case.clone(), [photo.width(), photo.height()].map(f64::from));
+    let mut again = turned(case.clone(), [width, height].map(f64::from));
     again["photo"] = json!("again.png");
     again.as_object_mut().unwrap().remove("photo_sha256");
     write(&at("again.case.json"), &again);
