@@ -1,6 +1,6 @@
 //! Other photos of the same parts, read together with this one: choosing, forgetting.
 
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 
 use egui::{Label, RichText, Ui};
 
@@ -77,14 +77,11 @@ pub(super) fn show(ui: &mut Ui, session: &Session, actions: &mut Vec<Action>) {
         ui.add(Label::new(format!("{read} of {} read with this one.", names.len())).wrap());
     }
     for name in names {
-        let file = std::path::Path::new(name).file_name().unwrap_or_default().to_string_lossy();
-        ui.horizontal_wrapped(|ui| {
-            ui.add(Label::new(&*file).wrap()).on_hover_text(name);
-            if ui.button(format!("Leave out {file}")).clicked() {
-                let others = names.iter().filter(|other| *other != name).cloned().collect();
-                actions.push(Action::Edit(Edit::SetMorePhotos(others)));
-            }
-        });
+        let file = Path::new(name).file_name().unwrap_or_default().to_string_lossy();
+        if ui.button(format!("Leave out {file}")).on_hover_text(name).clicked() {
+            let others = names.iter().filter(|other| *other != name).cloned().collect();
+            actions.push(Action::Edit(Edit::SetMorePhotos(others)));
+        }
         let of_this = |problem: &&MarkProblem| problem.kind == OTHER_PHOTO && problem.id == *name;
         for problem in session.mark_problems().filter(of_this) {
             ui.indent(&problem.text, |ui| {

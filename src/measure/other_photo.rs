@@ -4,6 +4,8 @@
 //! angle: read together, these errors are averaged, while the camera's curve and colours and the card's own errors stay
 //! (see `pooled.rs` of [`crate::light`]). Marks of one name are one thing.
 
+use nalgebra::Vector2;
+
 use super::areas::{Areas, ReadArea, ReadZone, known_colour, known_patch, read_marks};
 use super::{AreaCache, Inputs, MarkProblem, Marked, Warning, board, warnings};
 use crate::case::{Known, MAX_MARKS, ZoneMark, is_numbered};
@@ -196,29 +198,25 @@ pub(super) fn add(
 /// Whether parts lie to each other as they did, whatever the camera's distance, and get their light from the same side: the
 /// best similarity in the plane between both photos hardly leaves anything and hardly turns.
 fn lies_as_before(here: &[ReadArea], there: &[Option<Patch>]) -> bool {
-    let both: Vec<([f64; 2], [f64; 2])> = here
+    let both: Vec<[Vector2<f64>; 2]> = here
         .iter()
         .zip(there)
-        .filter_map(|(read, other)| Some((read.patch.at, other.as_ref()?.at)))
+        .filter_map(|(read, other)| Some([read.patch.at, other.as_ref()?.at].map(Vector2::from)))
         .collect();
     if both.len() < FEWEST_TO_TELL {
         return false;
     }
-    let n = both.len() as f64;
-    let middle = |of: fn(&([f64; 2], [f64; 2])) -> [f64; 2]| {
-        [0, 1].map(|axis| both.iter().map(|pair| of(pair)[axis]).sum::<f64>() / n)
-    };
-    let middles = (middle(|pair| pair.0), middle(|pair| pair.1));
-    // As complex numbers: there = turn × here, least squares.
-    let (mut along, mut across, mut spread, mut spread_there) = (0.0, 0.0, 0.0, 0.0);
-    for (p, q) in &both {
-        let [x, y] = [0, 1].map(|axis| p[axis] - middles.0[axis]);
-        let [u, v] = [0, 1].map(|axis| q[axis] - middles.1[axis]);
-        along += x * u + y * v;
-        across += x * v - y * u;
-        spread += x * x + y * y;
-        spread_there += u * u + v * v;
+    let middle =
+        [0, 1].map(|photo| both.iter().map(|at| at[photo]).sum::<Vector2<f64>>() / both.len() as f64);
+    // Seen from the middle: along and across the direction where it lay, and how far off.
+    let (mut along, mut across, mut far, mut far_there) = (0.0, 0.0, 0.0, 0.0);
+    for at in &both {
+        let [p, q] = [0, 1].map(|photo| at[photo] - middle[photo]);
+        along += p.dot(&q);
+        across += p.perp(&q);
+        far += p.norm_squared();
+        far_there += q.norm_squared();
     }
-    let left = 1.0 - (along * along + across * across) / (spread * spread_there).max(f64::MIN_POSITIVE);
+    let left = 1.0 - (along * along + across * across) / (far * far_there).max(f64::MIN_POSITIVE);
     left < AS_BEFORE * AS_BEFORE && libm::atan2(across, along).abs() < SAME_SIDE
 }

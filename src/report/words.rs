@@ -26,7 +26,9 @@ pub fn verdict(
     let (headline, reason) = match &reading.call {
         None => ("No shades to compare with".into(), "Choose reference shades to get a call.".into()),
         Some(Call::Shade(id)) => {
-            (capital(&shade_name(references, id)), format!("{} sure, going by this photo.", called(Some(id))))
+            let photos = if light.other_photos > 0 { "these photos" } else { "this photo" };
+            let sure = format!("{} sure, going by {photos}.", called(Some(id)));
+            (capital(&shade_name(references, id)), sure)
         }
         Some(Call::None) => (
             "None of these shades".into(),
@@ -48,6 +50,9 @@ fn undecided(
 ) -> String {
     if reading.may_be_several() {
         return "What was outlined may be several parts that touch.".into();
+    }
+    if reading.is_shown_unlike() {
+        return "The photos that are read together show it more unlike than their light explains.".into();
     }
     let mut ranked: Vec<_> = reading.shades.iter().collect();
     ranked.sort_by(|a, b| b.probability.total_cmp(&a.probability));
