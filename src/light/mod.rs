@@ -40,7 +40,9 @@
 //! another photo as with a colour as far off as the exposures are apart (`misfit::exposed`). A step of a card or a part of
 //! certain shade that is shown again is as far from its stated colour in each photo, and as evidence for a way of coding
 //! each thing counts once. `pooled` makes one reading of those of a part. In the rehearsal two photos decide as many as
-//! four to nine in a hundred more than one beside a known part (README), and the 95 % region holds 95 % and more.
+//! four to ten in a hundred more than one beside a known part (README). Cameras that treat each photo otherwise do no harm
+//! so long as it is by little: with an S curve that differs by 0.15 and a saturation that differs by 6 % between both photos
+//! (standard deviations) as many are decided, as few wrongly, and the regions hold as much (2000 scenes, seed 7).
 //!
 //! **Not carried over from earlier photos of the same camera.** It was tried on the charts of the ten sources with several
 //! (constants that never saw their owner; tone curve, cross terms and coding taken from the others of the source with 15 %
