@@ -29,7 +29,7 @@ impl Prior {
         self.cov.nrows() / PARAMETERS
     }
 
-    /// Whether a parameter is one.
+    /// Whether a place among them holds a parameter: a later photo has no camera of its own.
     pub(super) fn has(&self, column: usize) -> bool {
         column < PARAMETERS || !is_of_camera(column % PARAMETERS)
     }

@@ -2,7 +2,8 @@
 
 An implementation of the model by itself, from the formulas in the documentation of src/light/: dense matrices,
 derivatives by differences, Gauss-Newton until a step is below 1e-6 prior standard deviations. It shares the learned
-numbers (src/light/constants.json) with the program, and no code. Flat areas only, as the cases have no parts.
+numbers (src/light/constants.json) with the program, and no code. Flat areas only, as the cases have no parts; in one of
+them two photos by one camera show every thing.
 
 Run with PyPI numpy 2.4 installed:  python3 tests/data/light_vectors.py
 The inputs of each case (coded sRGB, places in the model's length unit, known Lab with standard deviations) are read
@@ -19,7 +20,7 @@ HERE = Path(__file__).parent
 CONSTANTS = json.loads((HERE / "../../src/light/constants.json").read_text())
 
 # Fixed by hand in src/light/: forward.rs, prior.rs, misfit.rs, solve.rs.
-LEAST_Y, LEAST_SHARE = 0.002, 0.1
+LEAST_Y, LEAST_SHARE, MID_GREY = 0.002, 0.1, 0.2
 WARM_SLOPE_SD, LIGHT_CURVE_SD = 0.06, 0.05
 CHROMA_CAP = 100.0
 SCALES, LEAST_GROUP, GREY_CHROMA = 5, 0.004, 10.0
@@ -31,6 +32,8 @@ PARAMETERS = 25
 GAIN, BEND, FLARE, SLOPE_X, SLOPE_Y, CROSS, CURVE = 0, 3, 7, 10, 13, 16, 22
 CROSS_TERMS = [(0, 1), (0, 2), (1, 0), (1, 2), (2, 0), (2, 1)]
 UNIT = np.eye(PARAMETERS)
+# The camera's own: the same in all photos.
+OF_CAMERA = [*range(BEND, FLARE), *range(CROSS, CURVE)]
 
 D50 = np.array([0.96422, 1.0, 0.82521])
 SRGB_TO_XYZ = np.array(
@@ -109,11 +112,29 @@ def prior_of(coding, chroma_scale):
     return mean, directions.T @ directions
 
 
+def columns(photo):
+    """Where the parameters of a photo stand among those of all; those of the camera stand with the first photo's."""
+    return np.array([p if p in OF_CAMERA else PARAMETERS * photo + p for p in range(PARAMETERS)])
+
+
+def over_photos(mean, cov, photos):
+    """The same over the parameters of all photos."""
+    of_all, size = np.zeros(PARAMETERS * photos), PARAMETERS * photos
+    cov_of_all = np.zeros((size, size))
+    for photo in range(photos):
+        of_all[columns(photo)] = mean
+        cov_of_all[np.ix_(columns(photo), columns(photo))] = cov
+    return of_all, cov_of_all
+
+
 # --- What the parameters cannot explain -------------------------------------------------------------------
-def misfit(lab, by_coded, coded, chroma_scale):
-    """Covariance of the Lab of all areas, three rows each, at common scale 1: misfit, rest and noise."""
+def misfit(lab, exposed, by_coded, coded, chroma_scale):
+    """Covariance of the Lab of all areas, three rows each, at common scale 1: misfit, rest and noise.
+
+    `exposed` is what a mid grey would look like in the photo of each: areas of two photos are so much farther apart.
+    """
     k = CONSTANTS
-    apart = (lab[:, None] - lab) ** 2
+    apart = (lab[:, None] - lab) ** 2 + (exposed[:, None] - exposed) ** 2
     weighted = apart @ [k["misfit_lightness_weight"] ** 2, 1, 1]
     long = np.exp(-weighted / (2 * k["misfit_length"] ** 2))
     short = np.exp(-apart.sum(axis=2) / (2 * k["rest_length"] ** 2))
@@ -135,13 +156,15 @@ def misfit(lab, by_coded, coded, chroma_scale):
 class Coding:
     def __init__(self, coding, case):
         self.coding, self.coded, self.at, self.known = coding, case["coded"], case["at"], case["known"]
+        self.photo = case["photo"]
+        self.photos = self.photo.max() + 1
         if not self.known:
             k = CONSTANTS
             log_gain = coding["log_gain"] + k["unaided_log_gain"]
             white_point_sd = coding["white_point_sd"] * k["unaided_white_point"]
             self.coding = coding | {"log_gain": log_gain, "white_point_sd": white_point_sd}
         middle = CONSTANTS["chroma_scales"][len(CONSTANTS["chroma_scales"]) // 2]["scale"]
-        self.prior_mean, prior_cov = prior_of(self.coding, middle)
+        self.prior_mean, prior_cov = self.prior(middle)
         self.theta = self.prior_mean
         self.linearise()
         k, size = 3 * self.known, np.inf if self.known else 0.0
@@ -149,23 +172,35 @@ class Coding:
             observed = self.covariance(middle)[:k, :k] + case["known_cov"]
             pulled = self.jacobian[:k].T @ np.linalg.solve(observed, case["target"] - self.mean[:k])
             step = self.prior_mean + prior_cov @ pulled - self.theta
-            size = np.max(np.abs(step) / np.sqrt(np.diag(prior_cov)))
+            is_one = np.diag(prior_cov) > 0
+            size = np.max(np.abs(step[is_one]) / np.sqrt(np.diag(prior_cov)[is_one]))
             self.theta = self.theta + step * min(1.0, LONGEST_STEP / size)
             self.linearise()
 
     def linearise(self):
         """Lab and its derivatives at theta, and the prior mean of Lab that follows from them."""
-        theta, coded, at = self.theta, self.coded, self.at
-        self.lab = forward(theta, coded, at)
-        self.jacobian = slopes(lambda d: forward(theta + d, coded, at), PARAMETERS).reshape(-1, PARAMETERS)
-        self.by_coded = slopes(lambda d: forward(theta, coded + d, at), 3)
-        self.mean = self.lab.ravel() + self.jacobian @ (self.prior_mean - theta)
+        size = PARAMETERS * self.photos
+        self.lab, self.exposed = np.empty((2, len(self.coded), 3))
+        self.by_coded, by_theta = np.empty((len(self.coded), 3, 3)), np.zeros((len(self.coded), 3, size))
+        for photo in range(self.photos):
+            there = np.flatnonzero(self.photo == photo)
+            theta, coded, at = self.theta[columns(photo)], self.coded[there], self.at[there]
+            self.lab[there] = forward(theta, coded, at)
+            self.exposed[there] = lab_of_linear(MID_GREY * np.exp(-theta[None, GAIN : GAIN + 3]))
+            self.by_coded[there] = slopes(lambda d: forward(theta, coded + d, at), 3)
+            of_photo = slopes(lambda d: forward(theta + d, coded, at), PARAMETERS)
+            by_theta[np.ix_(there, range(3), columns(photo))] = of_photo
+        self.jacobian = by_theta.reshape(-1, size)
+        self.mean = self.lab.ravel() + self.jacobian @ (self.prior_mean - self.theta)
+
+    def prior(self, chroma_scale):
+        return over_photos(*prior_of(self.coding, chroma_scale), self.photos)
 
     def covariance(self, chroma_scale):
         """Prior covariance of the Lab of all areas at common scale 1."""
-        _, prior_cov = prior_of(self.coding, chroma_scale)
+        _, prior_cov = self.prior(chroma_scale)
         of_parameters = self.jacobian @ prior_cov @ self.jacobian.T
-        return of_parameters + misfit(self.lab, self.by_coded, self.coded, chroma_scale)
+        return of_parameters + misfit(self.lab, self.exposed, self.by_coded, self.coded, chroma_scale)
 
 
 # --- The mixture over codings and scales ------------------------------------------------------------------
@@ -185,11 +220,13 @@ def log_density(residual, cov):
     return -0.5 * (residual @ np.linalg.solve(cov, residual) + np.linalg.slogdet(cov)[1])
 
 
-def log_evidence(residual, cov, greys):
-    """Tempered: the greys' counts as its root, that of all others given the greys counts by itself."""
+def log_evidence(residual, cov, greys, things):
+    """Tempered: the greys' counts as its root, that of all others given the greys counts by itself; each thing once."""
     of_greys = log_density(residual[greys], cov[np.ix_(greys, greys)])
     of_others = log_density(residual, cov) - of_greys
-    return CONSTANTS["evidence_power"] * (of_greys / np.sqrt(max(greys.sum(), 1)) + of_others)
+    once = [3 * len(set(things[which])) / max(which.sum(), 1) for which in (greys, ~greys)]
+    power_of_greys = once[0] / np.sqrt(max(once[0] * greys.sum(), 1))
+    return CONSTANTS["evidence_power"] * (power_of_greys * of_greys + once[1] * of_others)
 
 
 def two_of(values, weights):
@@ -217,7 +254,7 @@ def fit(case):
         for chroma, of_chroma in zip(CONSTANTS["chroma_scales"], chromas):
             cov = linear.covariance(chroma["scale"])
             evidence = [
-                log_evidence(residual, scale**2 * cov[known, known] + case["known_cov"], case["greys"])
+                log_evidence(residual, scale**2 * cov[known, known] + case["known_cov"], case["greys"], case["things"])
                 for scale in scales
             ]
             groups.append((linear.mean, residual, cov))
@@ -230,7 +267,8 @@ def fit(case):
             at_scale = squared * CONSTANTS["calibration"] ** 2 * cov
             gain = np.linalg.solve(at_scale[known, known] + case["known_cov"], at_scale[known, readings]).T
             posterior = at_scale[readings, readings] - gain @ at_scale[known, readings]
-            components.append((weight, mean[readings] + gain @ residual, posterior))
+            pool = case["pool"]
+            components.append((weight, pool @ (mean[readings] + gain @ residual), pool @ posterior @ pool.T))
     components.sort(key=lambda component: -component[0])
     weights, means, covs = (np.array(column) for column in zip(*components))
     weights /= weights.sum()
@@ -240,16 +278,34 @@ def fit(case):
 
 
 def prepared(case):
-    """The case as arrays: slopes are measured from the middle of the known areas."""
+    """The case as arrays: slopes are measured from the middle of the known areas of each photo.
+
+    A thing that is shown again has the same error of its known colour each time. A part's colour is the mean of its readings.
+    """
     known, lab = case["known"], np.reshape(case["known_lab"], (-1, 3))
-    at = np.array(case["at"])
+    count = len(case["coded"])
+    photo, at = np.array(case.get("photo", [0] * count)), np.array(case["at"])
+    for number in range(photo.max() + 1 if known else 0):
+        at[photo == number] -= at[:known][photo[:known] == number].mean(axis=0)
+    things = np.arange(known)
+    for thing in case.get("shown_again", []):
+        things[thing] = thing[0]
+    variances, same = np.square(np.reshape(case["known_sd"], (-1, 3))), things[:, None] == things
+    parts = case.get("parts", [[reading] for reading in range(count - known)])
+    pool = np.zeros((len(parts), count - known))
+    for part, readings in enumerate(parts):
+        pool[part, readings] = 1 / len(readings)
     return {
         "known": known,
+        "photo": photo,
         "coded": np.array(case["coded"]),
-        "at": at - (at[:known].mean(axis=0) if known else 0),
+        "at": at,
         "target": lab.ravel(),
-        "known_cov": np.diag(np.square(np.ravel(case["known_sd"]))),
+        # Things that are the same have the same standard deviations.
+        "known_cov": np.einsum("ij,ia,ab->iajb", same, variances, np.eye(3)).reshape(3 * known, 3 * known),
         "greys": np.repeat(np.hypot(lab[:, 1], lab[:, 2]) < GREY_CHROMA, 3),
+        "things": np.repeat(things, 3),
+        "pool": np.kron(pool, np.eye(3)),
     }
 
 

@@ -7,7 +7,7 @@
 //! formula does, write it there too, from the documentation and not from the code.
 
 use nalgebra::{DMatrix, Matrix3, Vector3};
-use sameshot::light::{Constants, KnownPatch, LENGTH_UNITS, Patch, fit};
+use sameshot::light::{Constants, Given, KnownPatch, LENGTH_UNITS, Patch, fit, fit_given};
 use serde::Deserialize;
 
 #[derive(Deserialize)]
@@ -20,6 +20,15 @@ struct Case {
     known: usize,
     known_lab: Vec<[f64; 3]>,
     known_sd: Vec<[f64; 3]>,
+    /// Which photo shows each patch; the first where nothing is said.
+    #[serde(default)]
+    photo: Vec<usize>,
+    /// Known patches that show one thing.
+    #[serde(default)]
+    shown_again: Vec<Vec<usize>>,
+    /// Readings that show one part; each its own where nothing is said.
+    #[serde(default)]
+    parts: Vec<Vec<usize>>,
     mean: Vec<f64>,
     cov: Vec<Vec<f64>>,
     weights: Vec<f64>,
@@ -35,18 +44,19 @@ const WEIGHT_TOLERANCE: f64 = 1e-3;
 fn readings_agree_with_an_independent_implementation() {
     let path = concat!(env!("CARGO_MANIFEST_DIR"), "/tests/data/light-vectors.json");
     let cases: Vec<Case> = serde_json::from_str(&std::fs::read_to_string(path).unwrap()).unwrap();
-    assert_eq!(cases.len(), 5);
+    assert_eq!(cases.len(), 6);
     for case in cases {
         let patches: Vec<Patch> = case
             .coded
             .iter()
             .zip(&case.at)
-            .map(|(coded, at)| Patch {
+            .enumerate()
+            .map(|(index, (coded, at))| Patch {
                 coded: (*coded).into(),
                 coded_cov: Matrix3::zeros(),
                 at: at.map(|v| v / LENGTH_UNITS),
                 relief: None,
-                photo: 0,
+                photo: case.photo.get(index).copied().unwrap_or(0),
             })
             .collect();
         let known: Vec<KnownPatch> = (0..case.known)
@@ -57,7 +67,15 @@ fn readings_agree_with_an_independent_implementation() {
                 shared: None,
             })
             .collect();
-        let light = fit(&known, &patches[case.known..], Constants::learned()).unwrap();
+        let readings = &patches[case.known..];
+        let light = if case.parts.is_empty() {
+            fit(&known, readings, Constants::learned()).unwrap()
+        } else {
+            let of_part = |part: &Vec<usize>| part.iter().map(|reading| readings[*reading].clone()).collect();
+            let parts: Vec<Vec<Patch>> = case.parts.iter().map(of_part).collect();
+            let given = Given { known, shown_again: case.shown_again.clone(), ..Given::default() };
+            fit_given(&given, &parts, Constants::learned()).unwrap()
+        };
 
         let n = case.mean.len();
         assert_eq!(light.mean.len(), n);
