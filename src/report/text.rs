@@ -5,7 +5,7 @@ use std::fmt::Write;
 use unicode_width::UnicodeWidthStr;
 
 use super::axis::Axis;
-use super::words::{percent, pixels_text, same_plastic, shade_name, verdict};
+use super::words::{other_photos, percent, pixels_text, same_plastic, shade_name, verdict};
 use crate::measure::{Call, Interval, Measurement, ReadingResult, Warning};
 use crate::shade::References;
 
@@ -148,6 +148,9 @@ impl<'a> Sheet<'a> {
             count => format!("{count} areas of known colour"),
         };
         self.wrapped(text, "", &format!("The light of the photo was worked out from {zones}."));
+        if let Some(said) = other_photos(light) {
+            self.wrapped(text, "", &said);
+        }
         self.advice(text, &light.warnings);
     }
 

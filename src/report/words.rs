@@ -42,6 +42,17 @@ pub fn verdict(
     Verdict { headline, reason }
 }
 
+/// Says how many other photos were read with the one of the case, where any were.
+pub(super) fn other_photos(light: &LightSummary) -> Option<String> {
+    match light.other_photos {
+        0 => None,
+        1 => Some("Another photo of the same parts, laid anew, was read together with this one.".into()),
+        n => {
+            Some(format!("{n} other photos of the same parts, laid anew, were read together with this one."))
+        }
+    }
+}
+
 fn undecided(
     reading: &ReadingResult,
     light: &LightSummary,

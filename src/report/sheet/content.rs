@@ -23,7 +23,7 @@ pub(super) struct Content {
 }
 
 /// The caution that every report carries.
-pub(super) const CAUTION: &str = "This is an opinion from one photo: no authentication and no appraisal. Where the stakes are \
+pub(super) const CAUTION: &str = "This is an opinion from photos: no authentication and no appraisal. Where the stakes are \
     high, measure again from another photo, or have the part looked at by somebody who can hold it.";
 
 /// More pairs than this are not listed.
@@ -73,7 +73,7 @@ pub(super) fn of(inputs: &ReportInputs) -> Content {
         ),
         blocks: blocks.0,
         axis: Axis::of(inputs.measurement),
-        footer: "An opinion from one photo.",
+        footer: "An opinion from photos.",
     }
 }
 

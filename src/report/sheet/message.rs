@@ -7,7 +7,9 @@ use crate::report::words::{SamePlastic, capital, same_plastic};
 
 /// The figure, a line a part or a pile of loose parts, the pairs that differ, what it rests on, and the caution.
 pub(super) fn text(inputs: &ReportInputs) -> String {
-    let mut lines = vec![format!("{}, measured from a photo:", name_of(&inputs.case.photo))];
+    let others = inputs.measurement.light.other_photos;
+    let photos = if others > 0 { format!("{} photos", 1 + others) } else { "a photo".into() };
+    let mut lines = vec![format!("{}, measured from {photos}:", name_of(&inputs.case.photo))];
     if let Some((_, findings)) = inputs.figure {
         lines.push(format!("- The figure: {}", plain(&findings.headline())));
     }
@@ -35,7 +37,7 @@ pub(super) fn text(inputs: &ReportInputs) -> String {
         zones => format!("{zones} areas of known colour"),
     };
     lines.push(format!("Measured against {known}, Sameshot {}.", env!("CARGO_PKG_VERSION")));
-    lines.push("An opinion from one photo; no authentication and no appraisal.".into());
+    lines.push("An opinion from photos; no authentication and no appraisal.".into());
     lines.push(String::new());
     lines.join("\n")
 }

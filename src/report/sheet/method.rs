@@ -5,6 +5,7 @@ use serde_json::{Map, Value};
 use super::ReportInputs;
 use super::blocks::{Blocks, Sort, words};
 use super::plain::name_of;
+use crate::report::words::other_photos;
 use crate::shade::Priors;
 
 pub(super) fn blocks(inputs: &ReportInputs, blocks: &mut Blocks) {
@@ -25,15 +26,7 @@ pub(super) fn blocks(inputs: &ReportInputs, blocks: &mut Blocks) {
             ));
         }
     }
-    match light.other_photos {
-        0 => {}
-        1 => {
-            lines.push("Another photo of the same parts, laid anew, was read together with this one.".into())
-        }
-        n => lines.push(format!(
-            "{n} other photos of the same parts, laid anew, were read together with this one."
-        )),
-    }
+    lines.extend(other_photos(light));
     lines.extend(inputs.measurement.light.warnings.iter().map(|w| format!("{} {}", w.text, w.remedy)));
     lines.extend(assumed(inputs));
     blocks.list(lines);
