@@ -16,11 +16,11 @@ use crate::shade::Predictive;
 /// The kind of a problem with another photo; its id is the name that the case has for it.
 pub const OTHER_PHOTO: &str = "other photo";
 
-/// Parts that lie to each other as they did, give or take this share of how far they lie apart, were not laid anew.
+/// Things that lie to each other as they did, give or take this share of how far they lie apart, were not laid anew.
 const AS_BEFORE: f64 = 0.05;
 /// Turned by less than this, in radians, the light falls on them from where it did.
 const SAME_SIDE: f64 = 0.35;
-/// With fewer marks in common nobody can tell.
+/// With fewer things in common nobody can tell.
 const FEWEST_TO_TELL: usize = 3;
 
 /// What another photo shows, whatever is known of its colours.
@@ -110,7 +110,15 @@ impl OtherPhoto {
                 "Mark the steps of its grey card, or a part whose shade is certain.",
             ));
         }
-        if lies_as_before(&areas.readings, &readings) {
+        let pair = |here: &Patch, there: &Patch| [here.at, there.at].map(Vector2::from);
+        let parts = areas.readings.iter().zip(&readings);
+        let parts: Vec<_> =
+            parts.filter_map(|(read, there)| Some(pair(&read.patch, there.as_ref()?))).collect();
+        let zones =
+            known.iter().filter_map(|(same, there)| Some(pair(&areas.known[(*same)?].patch, &there.patch)));
+        // Of one or two parts nobody can tell by themselves; with the card it can be told.
+        let all: Vec<_> = parts.iter().copied().chain(zones).collect();
+        if lie_as_before(&parts) || lie_as_before(&all) {
             return Err(Problem::new(
                 format!(
                     "In {} the parts lie as they do in this photo, so it tells nothing new and was left out.",
@@ -195,14 +203,9 @@ pub(super) fn add(
     warnings
 }
 
-/// Whether parts lie to each other as they did, whatever the camera's distance, and get their light from the same side: the
-/// best similarity in the plane between both photos hardly leaves anything and hardly turns.
-fn lies_as_before(here: &[ReadArea], there: &[Option<Patch>]) -> bool {
-    let both: Vec<[Vector2<f64>; 2]> = here
-        .iter()
-        .zip(there)
-        .filter_map(|(read, other)| Some([read.patch.at, other.as_ref()?.at].map(Vector2::from)))
-        .collect();
+/// Whether things lie to each other as they did, whatever the camera's distance, and get their light from the same side: the
+/// best similarity in the plane between their places in both photos hardly leaves anything and hardly turns.
+fn lie_as_before(both: &[[Vector2<f64>; 2]]) -> bool {
     if both.len() < FEWEST_TO_TELL {
         return false;
     }
@@ -210,7 +213,7 @@ fn lies_as_before(here: &[ReadArea], there: &[Option<Patch>]) -> bool {
         [0, 1].map(|photo| both.iter().map(|at| at[photo]).sum::<Vector2<f64>>() / both.len() as f64);
     // Seen from the middle: along and across the direction where it lay, and how far off.
     let (mut along, mut across, mut far, mut far_there) = (0.0, 0.0, 0.0, 0.0);
-    for at in &both {
+    for at in both {
         let [p, q] = [0, 1].map(|photo| at[photo] - middle[photo]);
         along += p.dot(&q);
         across += p.perp(&q);

@@ -195,6 +195,10 @@ fn what_tells_nothing_is_left_out_with_a_reason() {
     left_out(measured(Vec::new(), &["again.case.json"]), "could not be read");
     let same_place = Photo { cells: FIRST.cells, ..SECOND };
     left_out(with(&same_place, &same_place.case()), "lie as they do in this photo");
+    // A single part and the card tell it too.
+    let mut one_part = same_place.case();
+    one_part.readings.truncate(1);
+    left_out(with(&same_place, &one_part), "lie as they do in this photo");
     let another_camera = other(&SECOND, &SECOND.case(), "Invented B2");
     left_out(measured(vec![another_camera], &["again.case.json"]), "another camera (Invented B2)");
     let mut numbered = SECOND.case();
