@@ -100,7 +100,10 @@ pub(super) fn budgets_of(
     scales: Scales,
     constants: &Constants,
 ) -> Vec<Vec<(Source, f64)>> {
-    let gain = pooled.map_or_else(|| gain.clone(), |weights| weights * &gain);
+    let gain = match pooled {
+        Some(weights) => weights * gain,
+        None => gain,
+    };
     let context = Context { gain, pooled, prior, areas, taught, scales, constants };
     let variances: Vec<(Source, Vec<f64>)> =
         Source::ALL.iter().map(|&source| (source, context.variances(source))).collect();

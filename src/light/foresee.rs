@@ -56,20 +56,21 @@ pub fn foresee(
     light: &Light,
     constants: &Constants,
 ) -> Option<Vec<Matrix3<f64>>> {
-    let then = match step {
-        Step::AnotherPhoto => {
-            let (given, readings) = shown_again(given, readings);
-            fit_given(&given, &readings, constants)?
-        }
-        step => fit_given(&with_step(step, given, readings, light)?, readings, constants)?,
-    };
+    let (given, shown) = with_step(step, given, readings, light)?;
+    let then = fit_given(&given, &shown, constants)?;
     Some((0..readings.len()).map(|index| then.reading(index).1).collect())
 }
 
-/// What teaches, with what the step adds to the first photo: known areas right beside the readings, a board around everything.
-fn with_step(step: &Step, given: &Given, readings: &[Vec<Patch>], light: &Light) -> Option<Given> {
-    let readings = || readings.iter().flatten().filter(|patch| patch.photo == 0);
-    let beside = middle(readings())?;
+/// What teaches and what is read, with what the step adds to the first photo: known areas right beside the readings, a board
+/// around everything; or all of it in one photo more.
+fn with_step(
+    step: &Step,
+    given: &Given,
+    readings: &[Vec<Patch>],
+    light: &Light,
+) -> Option<(Given, Vec<Vec<Patch>>)> {
+    let there = || readings.iter().flatten().filter(|patch| patch.photo == 0);
+    let beside = middle(there())?;
     let patch = |lab: &Vector3<f64>, at: [f64; 2], relief| {
         let coded = coded_of(lab, place(at, middle_of(&given.known, 0)), &veiled(&light.theta, relief))?;
         Some(Patch { coded, coded_cov: Matrix3::zeros(), at, relief, photo: 0 })
@@ -79,8 +80,7 @@ fn with_step(step: &Step, given: &Given, readings: &[Vec<Patch>], light: &Light)
     };
     let mut then = given.clone();
     match step {
-        // Adds nothing to this photo.
-        Step::AnotherPhoto => {}
+        Step::AnotherPhoto => return Some(shown_again(given, readings)),
         Step::Ladder => {
             let cov = Matrix3::from_diagonal(&Vector3::from(LADDER_SDS).map(|sd| sd * sd));
             then.known.extend(LADDER.iter().filter_map(|l| beside(Vector3::new(*l, 0.0, 0.0), cov, None)));
@@ -92,12 +92,12 @@ fn with_step(step: &Step, given: &Given, readings: &[Vec<Patch>], light: &Light)
         }
         Step::Board => {
             let colour = Vector3::from(BOARD);
-            let there = given.known.iter().map(|zone| &zone.patch).filter(|patch| patch.photo == 0);
-            let places = places_of_a_board(&there.chain(readings()).collect::<Vec<_>>());
+            let known = given.known.iter().map(|zone| &zone.patch).filter(|patch| patch.photo == 0);
+            let places = places_of_a_board(&known.chain(there()).collect::<Vec<_>>());
             then.alike.push(places.iter().filter_map(|at| patch(&colour, *at, None)).collect());
         }
     }
-    Some(then)
+    Some((then, readings.to_vec()))
 }
 
 /// What the first photo shows, shown by one more.

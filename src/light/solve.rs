@@ -126,6 +126,7 @@ pub fn fit_given(given: &Given, readings: &[Vec<Patch>], constants: &Constants) 
     let middles: Vec<[f64; 2]> = (0..photos).map(|photo| taught.middle(photo)).collect();
     let areas = placed(taught, patches(), &middles);
     let shown = Shown::of(readings);
+    let mean_of_shown = (!shown.once()).then(|| shown.mean());
     let codings = constants
         .codings
         .iter()
@@ -160,17 +161,16 @@ pub fn fit_given(given: &Given, readings: &[Vec<Patch>], constants: &Constants) 
                 for (sum, of_part) in agreement.iter_mut().zip(pooled::agreement(&shown, &mean, &cov)?) {
                     *sum += weight * of_part;
                 }
-                let weights = (!shown.once()).then(|| shown.mean());
                 if candidate == heaviest {
                     let scales = Scales { common: scale, chroma: prior.0 };
-                    let pooled = weights.as_ref().map(|weights| &weights.by_reading);
+                    let pooled = mean_of_shown.as_ref().map(|weights| &weights.by_reading);
                     let gain = factor.gain();
                     let budgets =
                         budgets_of(gain, pooled, &prior.1, &linear.areas, taught, scales, constants);
                     of_heaviest = Some((budgets, unevenness_of(linear, &prior.1, &factor, scale, taught)));
                 }
                 let component = Component { weight, mean, cov, drags };
-                fitted.push(match weights {
+                fitted.push(match &mean_of_shown {
                     Some(weights) => {
                         (weights.pooled(component), of_one_colour.map(|cov| weights.carried(&cov)))
                     }

@@ -65,6 +65,8 @@ const MOST_CLIPPED: f64 = 0.25;
 #[derive(Debug, Clone)]
 pub(super) struct ReadZone {
     pub mark: ZoneMark,
+    /// What is known of its colour so far.
+    pub colour: Option<KnownColour>,
     pub area: Area,
     pub patch: Patch,
 }
@@ -135,8 +137,7 @@ pub(super) fn read_all(
     }
     let read = read_marks(inputs, &colours, marked, cache, problems);
     let mut areas = Areas { readings: read.readings, left_out: read.left_out, ..Areas::default() };
-    for ReadZone { mark, patch, .. } in read.zones {
-        let colour = colours.iter().find(|(zone, _)| zone.id == mark.id).and_then(|(_, colour)| *colour);
+    for ReadZone { mark, colour, patch, .. } in read.zones {
         areas.known.extend(colour.map(|colour| known_patch(patch, colour)));
         areas.zones.push(mark);
     }
@@ -174,7 +175,7 @@ pub(super) fn read_marks(
             Ok(area) => {
                 let patch = patch_of(&area, zone.surface, inputs.raster);
                 known.extend(colour.map(|colour| (patch.coded, colour.lab)));
-                marks.zones.push(ReadZone { mark: (*zone).clone(), area, patch });
+                marks.zones.push(ReadZone { mark: (*zone).clone(), colour: *colour, area, patch });
             }
             Err(problem) => {
                 let list = match problem {

@@ -7,7 +7,8 @@ use sameshot::case::{CaseDocument, Known, ReadingMark, ZoneMark};
 use sameshot::color::{Lab, linear_srgb_from_lab_in_d50, srgb_encode};
 use sameshot::measure::{AreaCache, Call, Inputs, Marked, Options, OtherPhoto, Outcome, measure};
 use sameshot::raster::{Coding, PhotoFacts, Raster, Samples, Shape};
-use sameshot::shade::References;
+
+use crate::painted::references_of;
 
 const SIDE: usize = 90;
 const COLUMNS: usize = 6;
@@ -87,24 +88,6 @@ fn other(photo: &Photo, case: &CaseDocument, camera: &str) -> OtherPhoto {
     OtherPhoto::of("again.case.json", &inputs, Marked::ByHand)
 }
 
-fn references() -> References {
-    let shade = |id: &str, lab: [f64; 3]| {
-        let specimens: Vec<_> = (0..6)
-            .map(|i| {
-                let off = (f64::from(i) - 2.5) / 5.0;
-                serde_json::json!({
-                    "id": format!("{id} {i}"), "lab": [lab[0] + off, lab[1] - off, lab[2] + off / 2.0],
-                    "sd": [0.3, 0.2, 0.2], "method": "spectrophotometer"
-                })
-            })
-            .collect();
-        serde_json::json!({"id": id, "specimens": specimens})
-    };
-    let shades = [shade("light", LIGHT), shade("medium", MEDIUM)];
-    serde_json::from_value(serde_json::json!({"sameshot_shades": 1, "family": "green", "shades": shades}))
-        .unwrap()
-}
-
 /// The first photo, with these others.
 fn measured(others: Vec<OtherPhoto>, names: &[&str]) -> Outcome {
     let case =
@@ -114,7 +97,7 @@ fn measured(others: Vec<OtherPhoto>, names: &[&str]) -> Outcome {
         raster: &FIRST.picture(),
         facts: &facts("Invented A1"),
         case: &case,
-        references: Some(&references()),
+        references: Some(&references_of(&[("light", LIGHT), ("medium", MEDIUM)])),
         flat_field: None,
         other_photos: &others,
     };

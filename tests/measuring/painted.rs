@@ -55,6 +55,11 @@ fn case(steps: &[usize], parts: usize) -> CaseDocument {
 }
 
 fn references() -> References {
+    references_of(&[("light", LIGHT), ("medium", MEDIUM), ("dark", DARK)])
+}
+
+/// A family of shades around these colours, each known from six specimens.
+pub(crate) fn references_of(shades: &[(&str, [f64; 3])]) -> References {
     let shade = |id: &str, lab: [f64; 3]| {
         let specimens: Vec<_> = (0..6)
             .map(|i| {
@@ -67,7 +72,7 @@ fn references() -> References {
             .collect();
         serde_json::json!({"id": id, "specimens": specimens})
     };
-    let shades = [shade("light", LIGHT), shade("medium", MEDIUM), shade("dark", DARK)];
+    let shades: Vec<_> = shades.iter().map(|(id, lab)| shade(id, *lab)).collect();
     serde_json::from_value(serde_json::json!({"sameshot_shades": 1, "family": "green", "shades": shades}))
         .unwrap()
 }
